@@ -1,0 +1,84 @@
+// fold(rules, calls, until) -> the bout's state, what became of each call, and what is coming.
+//
+// The heart of the project. Pure: no clock, no I/O, no globals. Corrections are calls, so the fold
+// always starts again from nothing; a bout has a few dozen calls, which is microseconds. Time up
+// and a hold reaching a threshold come out of the fold at their exact instant; they are never
+// records. Sources of every rule: docs/rules.md. Any thread.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "engine/bout/ruleset.h"
+#include "engine/bout/state.h"
+
+namespace honbu {
+
+// What became of one call.
+enum class Standing : std::uint8_t {
+    counts = 1,
+    struck = 2,
+    without_effect = 3,  // impossible where it stands; kept, listed for a person
+};
+
+// A thing that comes by itself.
+enum class Happening : std::uint8_t { none = 0, time_up = 1, hold_level = 2, hold_ended = 3 };
+
+// The state from `from` on, until the next frame. `why` is what happened at `from`.
+struct Frame {
+    Instant from;
+    Happening why = Happening::none;
+    State state;
+};
+
+struct Conditions {         // what a bout is fought under
+    const RuleSet& rules;
+    Duration time;          // regular contest time
+};
+
+struct Folded {
+    State state;                     // at `until`
+    std::vector<Standing> standing;  // one for each call, in the order given
+    std::vector<Instant> at;         // where each call stands on the timeline
+};
+
+// The timeline of a bout: where an instant of some run falls on it.
+class Timeline {
+public:
+    explicit Timeline(std::span<const Call> calls);
+    // An instant of `run`. A run that no joint ties in is taken to have the first run's clock.
+    Instant place(RunId run, Instant t) const;
+    Instant place(const Call& call) const;  // when it took effect
+
+private:
+    struct Tie {
+        RunId run;
+        std::int64_t shift_ms;
+    };
+    std::vector<Tie> ties_;
+};
+
+// Calls in the order they were entered (runs one after the other). `until` is on the timeline.
+Folded fold(const Conditions& under, std::span<const Call> calls, Instant until);
+
+// The state from the last entered call on, and one frame for every happening still to come if
+// nothing more is called: at most one for each hold level, one for time. Instants on the timeline.
+std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls);
+
+// Why this call can't be made now, in words that say what to press instead; empty: it can.
+// `now` is on the timeline. Struck and unusual calls can be made; only the impossible is refused.
+std::optional<std::string> refusal(const Conditions& under, std::span<const Call> calls,
+                                   const State& state, const What& what);
+
+// Taken, but not what one expects in this state: screens dim it.
+bool unusual(const Conditions& under, const State& state, const What& what);
+
+// The board as everybody sees it.
+BoardSide shown(const RuleSet& rules, const State& state, Side side);
+
+// What the table reads back and confirms.
+Result result_of(const Conditions& under, const State& state, Instant now);
+
+}  // namespace honbu

@@ -1,0 +1,112 @@
+// The table's logic: what to show, save, send, resend and give up; one pure state machine.
+//
+// Everything a mat table decides is decided here, compiled natively for the simulator and to wasm
+// for the page; TypeScript only stores, sends, sounds and draws. `now` is always the run's clock.
+// The promise it keeps: a call is shown at the press, saved before it is sent, sent until it has a
+// verdict, older runs first; without a network it goes on. One owner, one thread.
+#pragma once
+
+#include <deque>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/bout/fold.h"
+#include "engine/record/record.h"
+#include "engine/view/mat_view.h"
+
+namespace honbu {
+
+struct BoutGiven {
+    BoutHead head;
+    std::size_t rules = 0;      // index into the allotment's rule sets
+    Duration time;
+    bool confirmed = false;     // by the hub's word
+    std::vector<Call> calls;    // what is known of it, in order of entry
+};
+
+struct Allotment {
+    MatId mat;
+    Term term;
+    std::vector<RuleSet> rules;
+    std::vector<BoutGiven> bouts;
+};
+
+struct RunHead {
+    RunId run;
+    CallNumber last;
+};
+
+// What the page must do next, in this order.
+struct Doing {
+    std::vector<Call> save;  // into lasting storage; answer with saved()
+    std::vector<Call> send;  // to the hub
+};
+
+class Table {
+public:
+    enum class Charge : std::uint8_t { none, in_charge, lost };
+
+    struct Kept {
+        Call call;
+        bool saved = false;
+        bool sent = false;       // on this connection
+        Verdict verdict = Verdict::none;
+    };
+
+    Table(RunId run, std::string hand);
+
+    // -- what the page tells -------------------------------------------------------------------
+    void restore(const Call& kept, Verdict verdict);  // from lasting storage, before anything else
+    // How an earlier run's clock meets this one, by the device's wall clock: `here` was `there`.
+    void earlier_run(RunId run, Instant there, Instant here);
+    void allot(Allotment allotment, Instant now);     // from the hub, or kept from before
+    void welcome(const std::vector<RunHead>& heads);  // the line is up and the hub knows us
+    void line_down();
+    void verdict(CallId call, Verdict verdict);
+    void refused(CallId call, std::string words);
+    void mat_lost(std::string words);
+    void saved(CallId call);
+
+    // -- what the operator does ------------------------------------------------------------------
+    // Empty: taken. Otherwise why not, and what to press instead; nothing has changed.
+    std::string press(const What& what, Instant now);
+    std::string next_bout(Instant now);               // calls the next bout of the allotment
+    std::string open_bout(BoutId bout, Instant now);  // calls that one
+
+    // -- what the page asks ------------------------------------------------------------------------
+    Doing take_doing();                // empties it
+    Charge charge() const { return charge_; }
+    bool has_bout() const { return current_.has_value(); }
+    BoutId bout() const { return current_.value_or(BoutId{}); }
+    MatView view() const;              // for the board window; instants on this run's clock
+    std::size_t unsent() const;        // kept here without a verdict
+    std::string json(Instant now) const;  // everything the page shows (layout: docs/table.md)
+
+private:
+    struct Open;
+    BoutGiven* given(BoutId bout);
+    const BoutGiven* given(BoutId bout) const;
+    Conditions under(const BoutGiven& bout) const;
+    std::int64_t shift_to_run(const BoutGiven& bout) const;
+    Instant on_timeline(const BoutGiven& bout, Instant now) const;
+    void enter(BoutGiven& bout, const What& what, Instant now);
+    void join(BoutGiven& bout, Instant now);
+    void queue_unsent();
+    void fill_names();
+
+    RunId run_;
+    std::string hand_;
+    CallNumber next_number_{1};
+    Allotment allotment_;
+    Charge charge_ = Charge::none;
+    bool line_up_ = false;
+    std::optional<BoutId> current_;
+    std::deque<Kept> kept_;            // older runs first
+    struct EarlierRun { RunId run; Instant there; Instant here; };
+    std::vector<EarlierRun> earlier_;
+    std::string notice_;
+    Doing doing_;
+};
+
+}  // namespace honbu

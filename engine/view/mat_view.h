@@ -1,0 +1,81 @@
+// What a screen shows of one mat: the same facts for the hub's screens and for the table's own.
+//
+// A view is whole and carries frames: the state from the last call on, and one frame for each
+// happening still to come. A screen shows the last frame that has begun and draws the clocks; it
+// holds no rule. Frame instants are in whatever clock the caller's Timeline shift leads to.
+// Pure functions, any thread.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "engine/bout/fold.h"
+#include "engine/record/record.h"
+
+namespace honbu {
+
+struct Seat {
+    PersonId person;  // 0: not known yet
+    std::string name;
+    std::string club;
+    Slot::From from = Slot::From::person;
+    BoutId from_bout;
+};
+
+struct BoutHead {
+    BoutId bout;
+    std::string category;
+    std::string round;
+    Seat white;
+    Seat blue;
+    std::string white_word;
+    std::string blue_word;
+    std::vector<Level> levels;  // high to low
+};
+
+struct FrameShown {
+    Instant from;
+    Happening why = Happening::none;
+    Phase phase = Phase::waiting;
+    bool golden = false;
+    bool time_up = false;
+    bool clock_running = false;
+    bool clock_down = true;
+    Duration clock;             // remaining when counting down, elapsed when counting up
+    bool hold_on = false;
+    Side hold_by = Side::white;
+    bool hold_running = false;
+    Duration hold;
+    std::uint8_t hold_reached = 0;
+    BoardSide white;
+    BoardSide blue;
+    Winner winner = Winner::undecided;
+    Way way = Way::none;
+    std::string words;
+};
+
+enum class TableLine : std::uint8_t { none = 0, live = 1, alone = 2 };
+
+struct MatView {
+    MatId mat;
+    RecordNumber number;
+    TableLine table = TableLine::none;
+    bool has_bout = false;
+    BoutHead bout;
+    std::vector<FrameShown> frames;
+    std::vector<BoutHead> next;
+};
+
+// `shift_ms` carries the bout's timeline onto the viewer's clock.
+FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_ms);
+std::vector<FrameShown> show_all(const Conditions& under, std::span<const Call> calls,
+                                 std::int64_t shift_ms);
+
+// The state in words for people: "golden score", "white wins by waza-ari".
+std::string words(const RuleSet& rules, const State& state);
+std::string words(const RuleSet& rules, const Result& result);
+// "4:00", "16:41"; whole seconds, rounded down.
+std::string clock_text(Duration d);
+
+}  // namespace honbu

@@ -1,0 +1,66 @@
+// The hub's judgement-free middle: who is in charge of which mat, what was recorded, who hears it.
+//
+// Knows judo only through engine/; knows no sockets, disk, threads or clock: time is an argument,
+// the world is three ports. From the holder of the current term it checks form, right and order of
+// a call, and records it with one lasting verdict. Nothing is said about a record before
+// committed() names it. One thread (the hub's).
+#pragma once
+
+#include <map>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "engine/competition/progress.h"
+#include "hub/core/message.h"
+#include "hub/core/ports.h"
+
+namespace honbu {
+
+struct Person {
+    PersonId id;
+    std::string name;
+    std::string club;
+};
+
+// What `honbu serve --competition FILE` loads: the recorded part and the names beside it.
+struct Competition {
+    CompetitionLoaded loaded;
+    std::vector<Person> people;
+};
+
+class Hub {
+public:
+    Hub(JournalPort& journal, OutletPort& outlet, FeedPort& feed);
+    ~Hub();
+
+    // -- starting: replay what is kept, or begin an epoch; then load a competition if there is none
+    // Returns a sentence if the record can't follow what came before it. Nothing is sent yet.
+    std::string replay(std::string_view record_bytes);
+    void replay_beside(std::string_view key, std::string_view value);
+    void replayed();                                        // publishes every view once
+    void begin(Epoch epoch, std::uint32_t rehearsal_rate, Instant now);
+    void load(const Competition& competition, Instant now);
+
+    // -- doors
+    void command(SessionId session, const Command& command, Instant now);
+    void left(SessionId session);
+    void committed(RecordNumber number);
+
+    // -- what main and the tools ask
+    bool has_epoch() const;
+    bool has_competition() const;
+    Epoch epoch() const;
+    std::uint32_t rehearsal_rate() const;
+    const std::string& title() const;
+    RecordNumber last_committed() const;
+    Instant last_received() const;      // hub time goes on from here after a restart
+    std::string state_bytes() const;    // canonical: every bout's state, for honbu replay
+    std::string summary() const;        // one line a bout, for people
+
+private:
+    struct Inside;
+    std::unique_ptr<Inside> in_;
+};
+
+}  // namespace honbu
