@@ -38,10 +38,17 @@ struct Conditions {         // what a bout is fought under
     Duration time;          // regular contest time
 };
 
+// Where one call stands.
+struct Place {
+    Standing standing = Standing::counts;
+    Instant at;         // on the timeline
+    Duration contest;   // elapsed in the period when it was called
+    bool golden = false;
+};
+
 struct Folded {
-    State state;                     // at `until`
-    std::vector<Standing> standing;  // one for each call, in the order given
-    std::vector<Instant> at;         // where each call stands on the timeline
+    State state;                // at `until`
+    std::vector<Place> places;  // one for each call, in the order given
 };
 
 // The timeline of a bout: where an instant of some run falls on it.
@@ -51,6 +58,8 @@ public:
     // An instant of `run`. A run that no joint ties in is taken to have the first run's clock.
     Instant place(RunId run, Instant t) const;
     Instant place(const Call& call) const;  // when it took effect
+    std::int64_t shift_ms(RunId run) const;  // timeline = run's clock + shift
+    bool knows(RunId run) const;             // the first run, or tied in by a joint
 
 private:
     struct Tie {
@@ -60,6 +69,9 @@ private:
     std::vector<Tie> ties_;
 };
 
+// Which calls a later one has struck (a strike that is itself struck strikes nothing).
+std::vector<bool> struck(std::span<const Call> calls);
+
 // Calls in the order they were entered (runs one after the other). `until` is on the timeline.
 Folded fold(const Conditions& under, std::span<const Call> calls, Instant until);
 
@@ -67,8 +79,8 @@ Folded fold(const Conditions& under, std::span<const Call> calls, Instant until)
 // nothing more is called: at most one for each hold level, one for time. Instants on the timeline.
 std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls);
 
-// Why this call can't be made now, in words that say what to press instead; empty: it can.
-// `now` is on the timeline. Struck and unusual calls can be made; only the impossible is refused.
+// Why this can't be called in this state, in words that say what to press instead; nothing: it can.
+// The unusual can be called; only the impossible is refused. `calls` are those a strike may mean.
 std::optional<std::string> refusal(const Conditions& under, std::span<const Call> calls,
                                    const State& state, const What& what);
 

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/bout/clock_text.h"
 #include "engine/bout/fold.h"
 #include "engine/record/record.h"
 
@@ -75,7 +76,5 @@ std::vector<FrameShown> show_all(const Conditions& under, std::span<const Call> 
 // The state in words for people: "golden score", "white wins by waza-ari".
 std::string words(const RuleSet& rules, const State& state);
 std::string words(const RuleSet& rules, const Result& result);
-// "4:00", "16:41"; whole seconds, rounded down.
-std::string clock_text(Duration d);
 
 }  // namespace honbu

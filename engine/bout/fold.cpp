@@ -1,0 +1,383 @@
+// How the fold goes: calls are put in order on the timeline; before each one, everything that comes
+// by itself (time up, hold levels) is let happen; then the call is taken. At one and the same
+// instant a hold's level comes first, then calls, then time up: a hold of exactly 20 s has reached
+// 20 s, and what is called with the signal counts (docs/rules.md, "The time signal").
+#include "engine/bout/fold.h"
+
+#include <algorithm>
+#include <numeric>
+
+#include "engine/bout/judge.h"
+#include "engine/record/canon.h"
+
+namespace honbu {
+namespace {
+
+class Machine {
+public:
+    explicit Machine(const Conditions& under) : under_(under), rules_(under.rules) {}
+
+    State s;
+
+    struct Next {
+        Happening what = Happening::none;
+        Instant at;
+        std::uint8_t level = 0;
+    };
+
+    Next next() const {
+        Next found;
+        if (s.hold.on && s.hold.clock.running) {
+            for (const Level level : {Level::koka, Level::yuko, Level::waza_ari, Level::ippon}) {
+                const Duration needed = rules_.hold_for(level);
+                const auto rank = static_cast<std::uint8_t>(level);
+                if (needed.ms == 0 || rank <= s.hold.reached) continue;
+                found = {Happening::hold_level,
+                         s.hold.clock.since + (needed - s.hold.clock.value), rank};
+                break;
+            }
+        }
+        const Duration limit = s.golden ? rules_.golden_limit : under_.time;
+        if (s.contest.running && !s.time_up && (limit.ms > 0 || !s.golden)) {
+            const Instant at = s.contest.since + (limit - s.contest.value);
+            if (found.what == Happening::none || at < found.at) {
+                found = {Happening::time_up, at, 0};
+            }
+        }
+        return found;
+    }
+
+    // Lets one happening happen. Returns what a screen should say it was.
+    Happening happen(const Next& next) {
+        if (next.what == Happening::time_up) {
+            s.contest.stop(next.at);
+            s.time_up = true;
+            if (!s.hold.on) {
+                s.phase = Phase::stopped;
+                judge(next.at);
+            }
+            return Happening::time_up;
+        }
+        s.hold.reached = next.level;
+        const bool enough = ippon_way(rules_, s, s.hold.by) != Way::none ||
+                            (s.golden && rules_.golden_hold == GoldenHold::stop_at_first_score);
+        if (!enough) {
+            judge_softly(next.at);
+            return Happening::hold_level;
+        }
+        end_hold_and_judge(next.at, true);
+        return Happening::hold_ended;
+    }
+
+    void run_to(Instant t, bool with_time_up) {
+        for (Next n = next(); n.what != Happening::none; n = next()) {
+            const bool due = n.what == Happening::time_up && !with_time_up ? n.at < t : n.at <= t;
+            if (!due) return;
+            happen(n);
+        }
+    }
+
+    void take(const What& what, Instant t) {
+        now_ = t;
+        std::visit(*this, what);
+    }
+
+    // -- one call each, at now_ --------------------------------------------------------------------
+    void operator()(const Called&) {
+        if (s.phase == Phase::waiting) s.phase = Phase::called;
+    }
+    void operator()(const Hajime&) {
+        if (s.time_up && !s.golden && !s.decided()) begin_golden();
+        s.contest.start(now_);
+        s.phase = Phase::fighting;
+    }
+    void operator()(const Mate&) { end_hold_and_judge(now_, true); }
+    void operator()(const SonoMama&) {
+        s.contest.stop(now_);
+        s.hold.clock.stop(now_);
+        s.phase = Phase::frozen;
+    }
+    void operator()(const Yoshi&) {
+        if (!s.time_up) s.contest.start(now_);
+        if (s.hold.on) s.hold.clock.start(now_);
+        s.phase = Phase::fighting;
+    }
+    void operator()(const Osaekomi& c) {
+        s.hold = Hold{};
+        s.hold.on = true;
+        s.hold.by = c.by;
+        s.hold.clock.start(now_);
+        if (s.phase == Phase::stopped && s.time_up) s.phase = Phase::fighting;
+        judge_softly(now_);  // a decision at the signal waits for this hold
+    }
+    void operator()(const Toketa&) {
+        if (s.time_up) s.phase = Phase::stopped;
+        end_hold_and_judge(now_, false);
+    }
+    void operator()(const Score& c) {
+        ++s.of(c.to).score[index(c.level)];
+        judge_softly(now_);
+    }
+    void operator()(const Shido& c) {
+        for (const Side side : {Side::white, Side::blue}) {
+            if (c.to.has(side)) ++s.of(side).shido;
+        }
+        judge_softly(now_);
+        if (s.golden && !s.decided()) shido_in_golden(c.to);
+    }
+    void operator()(const HansokuMake& c) {
+        for (const Side side : {Side::white, Side::blue}) {
+            if (c.to.has(side)) s.of(side).direct_hansoku_make = true;
+        }
+        judge_softly(now_);
+    }
+    void operator()(const Submission& c) {
+        const bool soft = decision_is_soft();  // then the held athlete may win after all
+        end_hold(now_);
+        ++s.of(c.to).score[index(Level::ippon)];
+        judge_again(now_, soft);
+    }
+    void operator()(const Award& c) {
+        if (s.decided()) return;
+        end_hold(now_);
+        decide(Decision{winner(c.to), c.way, now_});
+    }
+    void operator()(const SoreMade&) {
+        end_hold_and_judge(now_, true);
+        s.phase = Phase::over;
+    }
+    void operator()(const Kachi&) {
+        stop(now_);
+        s.phase = Phase::announced;
+    }
+    void operator()(const Confirm&) { s.phase = Phase::confirmed; }
+    void operator()(const Strike&) {}
+    void operator()(const Joint&) {}
+
+private:
+    void stop(Instant t) {
+        s.contest.stop(t);
+        if (s.phase == Phase::fighting || s.phase == Phase::frozen) s.phase = Phase::stopped;
+    }
+
+    // One hold, one score: the highest level reached.
+    void end_hold(Instant t) {
+        if (!s.hold.on) return;
+        s.hold.clock.stop(t);
+        s.hold.on = false;
+        if (s.hold.reached > 0) ++s.of(s.hold.by).score[s.hold.reached - 1U];
+    }
+
+    void begin_golden() {
+        s.golden = true;
+        s.time_up = false;
+        s.regular = s.contest.value;
+        s.regular_tally = s.tally;
+        s.contest = Stopwatch{};
+        s.hold = Hold{};
+        for (Tally& tally : s.tally) {
+            if (!rules_.golden_keeps_scores) tally.score = {};
+            if (!rules_.golden_keeps_shido) tally.shido = 0;
+        }
+    }
+
+    // A decision that later calls may still turn: by comparison when time is up, and by a hold in
+    // golden score that has scored and goes on. Every other one stands from its instant on.
+    bool decision_is_soft() const {
+        if (!s.decided()) return false;
+        if (s.golden) return s.hold.on;
+        const Way way = s.decision.way;
+        return s.time_up && (way == Way::waza_ari || way == Way::yuko || way == Way::koka ||
+                             way == Way::fewer_shido);
+    }
+
+    void end_hold_and_judge(Instant t, bool stop_clock) {
+        const bool soft = decision_is_soft();
+        end_hold(t);
+        if (stop_clock) stop(t);
+        judge_again(t, soft);
+    }
+
+    void judge_softly(Instant t) { judge_again(t, decision_is_soft()); }
+
+    // `soft`: the decision before this change may still turn.
+    void judge_again(Instant t, bool soft) {
+        const Decision before = s.decision;
+        if (soft) s.decision = Decision{};
+        judge(t);
+        if (s.decision.winner == before.winner && s.decided()) s.decision.at = before.at;
+    }
+
+    void judge(Instant t) {
+        const bool white_out = out(rules_, s.of(Side::white));
+        const bool blue_out = out(rules_, s.of(Side::blue));
+        if (white_out && blue_out) return both_out(t);
+        if (white_out || blue_out) {
+            const Side loser = white_out ? Side::white : Side::blue;
+            const Way way = s.of(loser).direct_hansoku_make ? Way::hansoku_make_direct
+                                                            : Way::hansoku_make_by_shido;
+            const bool news = s.decision.winner != winner(other(loser)) || s.decision.way != way;
+            if (news) decide(Decision{winner(other(loser)), way, t});
+            return;
+        }
+        if (s.decided()) return;
+        for (const Side side : {Side::white, Side::blue}) {
+            const Way way = ippon_way(rules_, s, side);
+            if (way != Way::none) return decide(Decision{winner(side), way, t});
+        }
+        if (s.golden) {
+            Decision ahead = compare(rules_, s);
+            ahead.at = t;
+            if (ahead.winner != Winner::undecided) decide(ahead);
+        } else if (s.time_up && !s.hold.on) {
+            judge_at_time(t);
+        }
+    }
+
+    void judge_at_time(Instant t) {
+        Decision ahead = compare(rules_, s);
+        if (ahead.winner == Winner::undecided && rules_.at_time == AtTime::scores_then_shido) {
+            const int white = s.of(Side::white).shido;
+            const int blue = s.of(Side::blue).shido;
+            if (white != blue) {
+                ahead = {white < blue ? Winner::white : Winner::blue, Way::fewer_shido, t};
+            }
+        }
+        ahead.at = t;
+        if (ahead.winner != Winner::undecided) decide(ahead);
+    }
+
+    void both_out(Instant t) {
+        const bool direct = s.of(Side::white).direct_hansoku_make ||
+                            s.of(Side::blue).direct_hansoku_make;
+        if (rules_.both_hansoku_make == BothHansokuMake::golden_score && !direct && !s.golden) {
+            // The bout goes on in golden score, with the board wiped as the era has it.
+            s.decision = Decision{};
+            end_hold(t);
+            stop(t);
+            s.time_up = true;
+            return;
+        }
+        if (s.decision.winner != Winner::both_lose) {
+            decide(Decision{Winner::both_lose, Way::both_lose, t});
+        }
+    }
+
+    void shido_in_golden(Sides to) {
+        if (to == both_sides() || rules_.golden_shido == GoldenShido::nothing) return;
+        const Side side = to.has(Side::white) ? Side::white : Side::blue;
+        const bool lead = s.of(side).shido > s.of(other(side)).shido;
+        if (rules_.golden_shido == GoldenShido::first || lead) {
+            decide(Decision{winner(other(side)), Way::fewer_shido, now_});
+        }
+    }
+
+    // Ends the fighting, except that a hold in golden score runs on (docs/rules.md, "Hold in golden
+    // score"): from the first scoring second the bout is decided, and the hold may still grow.
+    void decide(const Decision& decision) {
+        s.decision = decision;
+        const bool hold_runs_on = s.golden && s.hold.on && decision.way != Way::both_lose &&
+                                  !out(rules_, s.of(Side::white)) &&
+                                  !out(rules_, s.of(Side::blue)) &&
+                                  ippon_way(rules_, s, Side::white) == Way::none &&
+                                  ippon_way(rules_, s, Side::blue) == Way::none;
+        if (hold_runs_on) return;
+        end_hold(decision.at);
+        stop(decision.at);
+    }
+
+    const Conditions& under_;
+    const RuleSet& rules_;
+    Instant now_;
+};
+
+struct Run {
+    Machine machine;
+    std::vector<Place> places;
+    Instant last_entered;
+};
+
+Run run(const Conditions& under, std::span<const Call> calls) {
+    Run out{Machine(under), std::vector<Place>(calls.size()), Instant{}};
+    const Timeline timeline(calls);
+    const std::vector<bool> gone = struck(calls);
+    for (std::size_t i = 0; i < calls.size(); ++i) {
+        out.places[i].at = timeline.place(calls[i]);
+        out.last_entered =
+            std::max(out.last_entered, timeline.place(calls[i].id.run, calls[i].entered));
+    }
+    std::vector<std::size_t> order(calls.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+        return out.places[a].at < out.places[b].at;
+    });
+    for (const std::size_t i : order) {
+        Place& place = out.places[i];
+        out.machine.run_to(place.at, false);
+        place.contest = out.machine.s.contest.at(place.at);
+        place.golden = out.machine.s.golden;
+        if (gone[i]) {
+            place.standing = Standing::struck;
+        } else if (impossible(under, out.machine.s, calls[i].what)) {
+            place.standing = Standing::without_effect;
+        } else {
+            out.machine.take(calls[i].what, place.at);
+            place.golden = out.machine.s.golden;
+            if (std::holds_alternative<Hajime>(calls[i].what)) {
+                place.contest = out.machine.s.contest.at(place.at);
+            }
+        }
+    }
+    return out;
+}
+
+}  // namespace
+
+Folded fold(const Conditions& under, std::span<const Call> calls, Instant until) {
+    Run folded = run(under, calls);
+    folded.machine.run_to(until, true);
+    return Folded{folded.machine.s, std::move(folded.places)};
+}
+
+std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls) {
+    Run folded = run(under, calls);
+    Machine& machine = folded.machine;
+    machine.run_to(folded.last_entered, true);
+    std::vector<Frame> out{{folded.last_entered, Happening::none, machine.s}};
+    for (auto next = machine.next(); next.what != Happening::none; next = machine.next()) {
+        const Happening why = machine.happen(next);
+        out.push_back({next.at, why, machine.s});
+    }
+    return out;
+}
+
+std::optional<std::string> refusal(const Conditions& under, std::span<const Call> calls,
+                                   const State& state, const What& what) {
+    if (auto no = impossible(under, state, what)) return no;
+    const auto* strike = std::get_if<Strike>(&what);
+    if (strike == nullptr) return {};
+    const std::vector<bool> gone = struck(calls);
+    for (std::size_t i = 0; i < calls.size(); ++i) {
+        if (calls[i].id != strike->call) continue;
+        if (gone[i]) return "That call is struck already. Strike the strike to bring it back.";
+        return {};
+    }
+    return "That call is not one of this bout's.";
+}
+
+Result result_of(const Conditions& under, const State& state, Instant now) {
+    Result result;
+    result.winner = state.decision.winner;
+    result.way = state.decision.way;
+    result.golden_score = state.golden;
+    const Duration elapsed = state.contest.at(now);
+    result.regular = state.golden ? state.regular : elapsed;
+    result.golden = state.golden ? elapsed : Duration{};
+    result.white = shown(under.rules, state, Side::white);
+    result.blue = shown(under.rules, state, Side::blue);
+    result.rules_hash = sha256(encode(under.rules));
+    result.fold_version = fold_version;
+    return result;
+}
+
+}  // namespace honbu

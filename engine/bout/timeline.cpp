@@ -1,0 +1,62 @@
+#include <algorithm>
+
+#include "engine/bout/fold.h"
+
+namespace honbu {
+
+std::vector<bool> struck(std::span<const Call> calls) {
+    std::vector<bool> out(calls.size(), false);
+    // Newest first: whether a strike still stands is known before what it strikes is looked at.
+    for (std::size_t i = calls.size(); i-- > 0;) {
+        const auto* strike = std::get_if<Strike>(&calls[i].what);
+        if (strike == nullptr || out[i]) continue;
+        for (std::size_t j = 0; j < i; ++j) {
+            if (calls[j].id == strike->call) out[j] = true;
+        }
+    }
+    return out;
+}
+
+Timeline::Timeline(std::span<const Call> calls) {
+    if (calls.empty()) return;
+    ties_.push_back({calls.front().id.run, 0});
+    const std::vector<bool> gone = struck(calls);
+    for (std::size_t i = 0; i < calls.size(); ++i) {
+        const auto* joint = std::get_if<Joint>(&calls[i].what);
+        if (joint == nullptr || gone[i]) continue;
+        const RunId run = calls[i].id.run;
+        if (run == ties_.front().run) continue;  // the first run is the timeline itself
+        const std::int64_t shift = std::int64_t{joint->there.ms} + shift_ms(joint->earlier) -
+                                   std::int64_t{joint->here.ms};
+        const auto known = std::find_if(ties_.begin(), ties_.end(),
+                                        [run](const Tie& tie) { return tie.run == run; });
+        if (known != ties_.end()) {
+            known->shift_ms = shift;  // a later joint of the same run corrects the earlier one
+        } else {
+            ties_.push_back({run, shift});
+        }
+    }
+}
+
+std::int64_t Timeline::shift_ms(RunId run) const {
+    for (const Tie& tie : ties_) {
+        if (tie.run == run) return tie.shift_ms;
+    }
+    return 0;
+}
+
+bool Timeline::knows(RunId run) const {
+    return std::any_of(ties_.begin(), ties_.end(),
+                       [run](const Tie& tie) { return tie.run == run; });
+}
+
+Instant Timeline::place(RunId run, Instant t) const {
+    const std::int64_t placed = std::int64_t{t.ms} + shift_ms(run);
+    return Instant{placed < 0 ? 0U : static_cast<std::uint32_t>(placed)};
+}
+
+Instant Timeline::place(const Call& call) const {
+    return place(call.id.run, call.entered) - call.back;
+}
+
+}  // namespace honbu

@@ -1,0 +1,339 @@
+#include "engine/view/json.h"
+
+#include <utility>
+#include <variant>
+
+namespace honbu {
+
+namespace {
+
+constexpr std::string_view hex_digits = "0123456789abcdef";
+
+void append_escaped(std::string& out, std::string_view text) {
+    for (const char c : text) {
+        const auto byte = static_cast<unsigned char>(c);
+        if (c == '"' || c == '\\') {
+            out += '\\';
+            out += c;
+        } else if (c == '\n') {
+            out += "\\n";
+        } else if (c == '\r') {
+            out += "\\r";
+        } else if (c == '\t') {
+            out += "\\t";
+        } else if (byte < 0x20 || byte == 0x7f) {
+            out += "\\u00";
+            out += hex_digits[byte >> 4];
+            out += hex_digits[byte & 0x0f];
+        } else {
+            out += c;
+        }
+    }
+}
+
+// Three bytes become four letters; the last group is filled up with '='.
+void append_base64(std::string& out, std::string_view bytes) {
+    constexpr std::string_view letters =
+        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    for (std::size_t i = 0; i < bytes.size(); i += 3) {
+        const std::size_t have = bytes.size() - i < 3 ? bytes.size() - i : 3;
+        std::uint32_t group = 0;
+        for (std::size_t k = 0; k < 3; ++k) {
+            group <<= 8;
+            if (k < have) group |= static_cast<unsigned char>(bytes[i + k]);
+        }
+        for (std::size_t k = 0; k < 4; ++k) {
+            out += k <= have ? letters[(group >> (18 - 6 * k)) & 0x3f] : '=';
+        }
+    }
+}
+
+// Zero, false and empty are what a proto3 parser assumes when the field is not there.
+void put(JsonWriter& w, std::string_view key, std::uint32_t value) {
+    if (value != 0) w.number(key, value);
+}
+void put_flag(JsonWriter& w, std::string_view key, bool value) {
+    if (value) w.flag(key, value);
+}
+void put_text(JsonWriter& w, std::string_view key, std::string_view value) {
+    if (!value.empty()) w.text(key, value);
+}
+
+template<class Enum> std::uint32_t number_of(Enum value) {
+    return static_cast<std::uint32_t>(value);
+}
+
+void put(JsonWriter& w, std::string_view key, CallId id) {
+    w.begin_object(key);
+    w.name("run", id.run.value);
+    put(w, "number", id.number.value);
+    w.end_object();
+}
+
+void put(JsonWriter& w, std::string_view key, const BoardSide& side) {
+    w.begin_object(key);
+    put(w, "ippon", side.score[index(Level::ippon)]);
+    put(w, "wazaAri", side.score[index(Level::waza_ari)]);
+    put(w, "yuko", side.score[index(Level::yuko)]);
+    put(w, "koka", side.score[index(Level::koka)]);
+    put(w, "shido", side.shido);
+    put_flag(w, "hansokuMake", side.hansoku_make);
+    w.end_object();
+}
+
+void put(JsonWriter& w, std::string_view key, const Result& result) {
+    w.begin_object(key);
+    put(w, "winner", number_of(result.winner));
+    put(w, "way", number_of(result.way));
+    put_flag(w, "goldenScore", result.golden_score);
+    put(w, "regularMs", result.regular.ms);
+    put(w, "goldenMs", result.golden.ms);
+    put(w, "white", result.white);
+    put(w, "blue", result.blue);
+    std::string hash;
+    for (const std::uint8_t byte : result.rules_hash)
+        hash += static_cast<char>(byte);
+    w.base64("rulesHash", hash);
+    put(w, "foldVersion", result.fold_version);
+    w.end_object();
+}
+
+// The numbers of the wire's Plain; hub/wire checks the same in numbers.cpp.
+enum class Plain : std::uint8_t {
+    called = 1,
+    hajime = 2,
+    mate = 3,
+    sono_mama = 4,
+    yoshi = 5,
+    toketa = 6,
+    sore_made = 7,
+    kachi = 8,
+};
+
+struct PutWhat {
+    JsonWriter& w;
+
+    void plain(Plain which) const { w.number("plain", number_of(which)); }
+    void operator()(const Called&) const { plain(Plain::called); }
+    void operator()(const Hajime&) const { plain(Plain::hajime); }
+    void operator()(const Mate&) const { plain(Plain::mate); }
+    void operator()(const SonoMama&) const { plain(Plain::sono_mama); }
+    void operator()(const Yoshi&) const { plain(Plain::yoshi); }
+    void operator()(const Toketa&) const { plain(Plain::toketa); }
+    void operator()(const SoreMade&) const { plain(Plain::sore_made); }
+    void operator()(const Kachi&) const { plain(Plain::kachi); }
+    void operator()(const Osaekomi& c) const { w.number("osaekomi", number_of(c.by)); }
+    void operator()(const Score& c) const {
+        w.begin_object("score");
+        w.number("to", number_of(c.to));
+        w.number("level", number_of(c.level));
+        w.end_object();
+    }
+    void operator()(const Shido& c) const { w.number("shido", c.to.bits); }
+    void operator()(const HansokuMake& c) const { w.number("hansokuMake", c.to.bits); }
+    void operator()(const Submission& c) const { w.number("submission", number_of(c.to)); }
+    void operator()(const Award& c) const {
+        w.begin_object("award");
+        w.number("to", number_of(c.to));
+        put(w, "way", number_of(c.way));
+        w.end_object();
+    }
+    void operator()(const Confirm& c) const { put(w, "confirm", c.result); }
+    void operator()(const Strike& c) const { put(w, "strike", c.call); }
+    void operator()(const Joint& c) const {
+        w.begin_object("joint");
+        w.name("earlier", c.earlier.value);
+        put(w, "there", c.there.ms);
+        put(w, "here", c.here.ms);
+        put(w, "source", number_of(c.source));
+        w.end_object();
+    }
+};
+
+// The wire's From begins at 0, the record's Slot::From at 1.
+std::uint32_t from_number(Slot::From from) {
+    switch (from) {
+    case Slot::From::person: return 0;
+    case Slot::From::winner_of: return 1;
+    case Slot::From::loser_of: return 2;
+    }
+    return 0;
+}
+
+void put(JsonWriter& w, std::string_view key, const Seat& seat) {
+    w.begin_object(key);
+    put(w, "person", seat.person.value);
+    put_text(w, "name", seat.name);
+    put_text(w, "club", seat.club);
+    put(w, "from", from_number(seat.from));
+    put(w, "fromBout", seat.from_bout.value);
+    w.end_object();
+}
+
+void put(JsonWriter& w, const BoutHead& head) {
+    w.begin_object();
+    put(w, "bout", head.bout.value);
+    put_text(w, "category", head.category);
+    put_text(w, "round", head.round);
+    put(w, "white", head.white);
+    put(w, "blue", head.blue);
+    put_text(w, "whiteWord", head.white_word);
+    put_text(w, "blueWord", head.blue_word);
+    if (!head.levels.empty()) {
+        w.begin_array("levels");
+        for (const Level level : head.levels)
+            w.number(number_of(level));
+        w.end_array();
+    }
+    w.end_object();
+}
+
+void put(JsonWriter& w, const FrameShown& frame) {
+    w.begin_object();
+    put(w, "from", frame.from.ms);
+    put(w, "why", number_of(frame.why));
+    put(w, "phase", number_of(frame.phase));
+    put_flag(w, "goldenScore", frame.golden);
+    put_flag(w, "timeUp", frame.time_up);
+    w.begin_object("clock");
+    put_flag(w, "running", frame.clock_running);
+    put_flag(w, "down", frame.clock_down);
+    put(w, "ms", frame.clock.ms);
+    w.end_object();
+    if (frame.hold_on) {
+        w.begin_object("hold");
+        w.number("by", number_of(frame.hold_by));
+        put_flag(w, "running", frame.hold_running);
+        put(w, "ms", frame.hold.ms);
+        put(w, "reached", frame.hold_reached);
+        w.end_object();
+    }
+    put(w, "white", frame.white);
+    put(w, "blue", frame.blue);
+    put(w, "winner", number_of(frame.winner));
+    put(w, "way", number_of(frame.way));
+    put_text(w, "words", frame.words);
+    w.end_object();
+}
+
+}  // namespace
+
+// ---- the writer ------------------------------------------------------------------------------------
+
+void JsonWriter::separate() {
+    if (comma_) out_ += ',';
+    comma_ = true;
+}
+
+void JsonWriter::open(char bracket) {
+    separate();
+    out_ += bracket;
+    comma_ = false;
+}
+
+void JsonWriter::close(char bracket) {
+    out_ += bracket;
+    comma_ = true;
+}
+
+void JsonWriter::key(std::string_view name) {
+    text(name);
+    out_ += ':';
+    comma_ = false;
+}
+
+void JsonWriter::text(std::string_view value) {
+    separate();
+    out_ += '"';
+    append_escaped(out_, value);
+    out_ += '"';
+}
+
+void JsonWriter::number(std::uint32_t value) {
+    separate();
+    out_ += std::to_string(value);
+}
+
+void JsonWriter::flag(bool value) {
+    separate();
+    out_ += value ? "true" : "false";
+}
+
+void JsonWriter::name(std::uint64_t value) { text(name_text(value)); }
+
+void JsonWriter::base64(std::string_view bytes) {
+    separate();
+    out_ += '"';
+    append_base64(out_, bytes);
+    out_ += '"';
+}
+
+void JsonWriter::raw(std::string_view json) {
+    separate();
+    out_ += json;
+}
+
+std::string JsonWriter::take() {
+    comma_ = false;
+    return std::exchange(out_, {});
+}
+
+// ---- values ----------------------------------------------------------------------------------------
+
+std::string to_json(const MatView& view) {
+    JsonWriter w;
+    w.begin_object();
+    put(w, "mat", view.mat.value);
+    put(w, "number", view.number.value);
+    put(w, "table", number_of(view.table));
+    if (view.has_bout) {
+        w.key("bout");
+        put(w, view.bout);
+    }
+    if (!view.frames.empty()) {
+        w.begin_array("frames");
+        for (const FrameShown& frame : view.frames)
+            put(w, frame);
+        w.end_array();
+    }
+    if (!view.next.empty()) {
+        w.begin_array("next");
+        for (const BoutHead& head : view.next)
+            put(w, head);
+        w.end_array();
+    }
+    w.end_object();
+    return w.take();
+}
+
+std::string to_json(const BoutHead& head) {
+    JsonWriter w;
+    put(w, head);
+    return w.take();
+}
+
+std::string to_json(const Call& call) {
+    JsonWriter w;
+    w.begin_object();
+    put(w, "id", call.id);
+    put(w, "term", call.term.value);
+    put(w, "mat", call.mat.value);
+    put(w, "bout", call.bout.value);
+    put(w, "entered", call.entered.ms);
+    put(w, "back", call.back.ms);
+    put(w, "seen", call.seen);
+    std::visit(PutWhat{w}, call.what);
+    w.end_object();
+    return w.take();
+}
+
+std::string name_text(std::uint64_t value) {
+    std::string text(16, '0');
+    for (std::size_t i = 16; i > 0; --i) {
+        text[i - 1] = hex_digits[value & 0x0f];
+        value >>= 4;
+    }
+    return text;
+}
+
+}  // namespace honbu
