@@ -1,7 +1,8 @@
-// The pages, scripts, styles and honbu.wasm as the program carries them: every file of the web build.
+// The pages, scripts, styles and honbu.wasm as the program carries them: every file of the web
+// build, sorted by path.
 //
 // Generated and linked in by clients/web/CMakeLists.txt, so the hub needs no folder of files beside
-// it. Sorted by path. Constant for the life of the program, so views into it never dangle. Any thread.
+// it. Constant for the life of the program, so views into it never dangle. Any thread.
 #pragma once
 
 #include <span>

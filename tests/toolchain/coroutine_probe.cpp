@@ -1,7 +1,8 @@
-// g++ 12.2 destroys a brace-built temporary twice when it stands inside a statement with co_await, without a
-// word of warning. That is why tests/tidy forbids the shape. This program shows that the fault is still there;
-// it fails when the compiler changes, which is when somebody should look whether the fence can come down.
-// Under clang 14 it checks that the same code does the right thing, so the probe itself is known to be sound.
+// g++ 12.2 destroys a brace-built temporary twice when it stands inside a statement with co_await,
+// without a word of warning. That is why tests/tidy forbids the shape. This program shows that the
+// fault is still there; it fails when the compiler changes, which is when somebody should look
+// whether the fence can come down. Under clang 14 it checks that the same code does the right
+// thing, so the probe itself is known to be sound.
 #include <coroutine>
 #include <cstdio>
 #include <utility>
@@ -71,7 +72,7 @@ int main() {
     const int inside = left_over(brace_built_inside);
     std::printf("named above: %d lives left over, brace-built inside: %d\n", named, inside);
     if (named != 0) {
-        std::puts("Even a named object is destroyed wrongly: do not build the hub with this compiler.");
+        std::puts("Even a named object is destroyed wrongly: do not build the hub with this.");
         return 1;
     }
 #if defined(__clang__)
@@ -81,8 +82,9 @@ int main() {
     }
 #else
     if (inside == 0) {
-        std::puts("This g++ no longer destroys a brace-built temporary twice. If it is the oldest compiler we build "
-                  "with, the co_await rule in tests/tidy/tidy.py and this probe can go.");
+        std::puts("This g++ no longer destroys a brace-built temporary twice. If it is the oldest "
+                  "compiler we build with, the rule await_shape in tests/tidy/tidy.py can go, and "
+                  "this probe with it.");
         return 1;
     }
 #endif

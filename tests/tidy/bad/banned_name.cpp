@@ -1,0 +1,8 @@
+// as: hub/core/mat_manager.cpp
+// expect: banned_name=5
+class SessionHandler {};
+struct MatInfo {};
+enum class BaseKind { one };
+class JournalImpl;
+class Handled {};
+struct Database {};

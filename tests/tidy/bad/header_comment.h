@@ -1,0 +1,4 @@
+// as: engine/bout/sample.h
+// expect: header_comment=1
+#pragma once
+namespace honbu {}

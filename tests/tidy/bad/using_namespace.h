@@ -1,0 +1,5 @@
+// as: hub/core/sample.h
+// expect: using_namespace=1
+// A header.
+#pragma once
+using namespace std;
