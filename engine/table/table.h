@@ -25,11 +25,19 @@ struct BoutGiven {
     std::vector<Call> calls;    // what is known of it, in order of entry
 };
 
+// The same moment on a run's clock and on the hub's.
+struct RunClock {
+    RunId run;
+    Instant on_run;
+    Instant on_hub;
+};
+
 struct Allotment {
     MatId mat;
     Term term;
     std::vector<RuleSet> rules;
     std::vector<BoutGiven> bouts;
+    std::vector<RunClock> clocks;  // of other runs in these bouts; the page makes joints of them
 };
 
 struct RunHead {
@@ -58,8 +66,9 @@ public:
 
     // -- what the page tells -------------------------------------------------------------------
     void restore(const Call& kept, Verdict verdict);  // from lasting storage, before anything else
-    // How an earlier run's clock meets this one, by the device's wall clock: `here` was `there`.
-    void earlier_run(RunId run, Instant there, Instant here);
+    // How another run's clock meets this one: `here` on this run was `there` on that one. Told
+    // before the allotment; a joint is entered for each begun bout that needs one.
+    void earlier_run(RunId run, Instant there, Instant here, Joint::Source source);
     void allot(Allotment allotment, Instant now);     // from the hub, or kept from before
     void welcome(const std::vector<RunHead>& heads);  // the line is up and the hub knows us
     void line_down();
@@ -103,7 +112,12 @@ private:
     bool line_up_ = false;
     std::optional<BoutId> current_;
     std::deque<Kept> kept_;            // older runs first
-    struct EarlierRun { RunId run; Instant there; Instant here; };
+    struct EarlierRun {
+        RunId run;
+        Instant there;
+        Instant here;
+        Joint::Source source;
+    };
     std::vector<EarlierRun> earlier_;
     std::string notice_;
     Doing doing_;

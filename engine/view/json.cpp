@@ -98,7 +98,7 @@ void put(JsonWriter& w, std::string_view key, const Result& result) {
     w.end_object();
 }
 
-// The numbers of the wire's Plain; hub/wire checks the same in numbers.cpp.
+// The numbers of the wire's Plain. The engine knows no protobuf: tests/unit/json_test.cpp compares.
 enum class Plain : std::uint8_t {
     called = 1,
     hajime = 2,

@@ -50,11 +50,6 @@ struct TakeMat {
 struct Submit {
     Call call;
 };
-struct RunClock {
-    RunId run;
-    Instant on_run;
-    Instant on_hub;
-};
 struct Heartbeat {};
 
 using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, RunClock, Heartbeat>;

@@ -1,0 +1,102 @@
+#include "engine/view/mat_view.h"
+
+namespace honbu {
+namespace {
+
+std::string_view side_word(const RuleSet& rules, Winner who) {
+    return who == Winner::white ? std::string_view(rules.white_word)
+                                : std::string_view(rules.blue_word);
+}
+
+std::string outcome(const RuleSet& rules, Winner who, Way way) {
+    switch (who) {
+        case Winner::undecided: return {};
+        case Winner::white:
+        case Winner::blue:
+            return std::string(side_word(rules, who)) + " wins by " + std::string(word(way));
+        case Winner::both_lose: return "both lose";
+        case Winner::draw: return "hiki-wake";
+    }
+    return {};
+}
+
+// A hold that has scored in golden score has decided the bout and goes on.
+bool runs_on(const State& s) { return s.hold.on && s.decided(); }
+
+Instant moved(Instant t, std::int64_t shift_ms) {
+    const std::int64_t at = std::int64_t{t.ms} + shift_ms;
+    return Instant{at < 0 ? 0U : static_cast<std::uint32_t>(at)};
+}
+
+}  // namespace
+
+std::string words(const RuleSet& rules, const State& s) {
+    if (s.decided()) {
+        std::string text = outcome(rules, s.decision.winner, s.decision.way);
+        if (runs_on(s)) text += ", the hold goes on";
+        return text;
+    }
+    switch (s.phase) {
+        case Phase::waiting: return {};
+        case Phase::called: return "called to the mat";
+        case Phase::frozen: return "sono-mama";
+        case Phase::fighting:
+        case Phase::stopped:
+        case Phase::over:
+        case Phase::announced:
+        case Phase::confirmed: break;
+    }
+    if (s.time_up && s.hold.on) return "time is up, the hold goes on";
+    if (s.time_up && (s.golden || rules.tie == Tie::hantei)) return "hantei";
+    if (s.time_up) return "equal: golden score follows";
+    if (s.golden) return "golden score";
+    if (s.phase == Phase::over) return "sore-made";
+    return {};
+}
+
+std::string words(const RuleSet& rules, const Result& r) {
+    std::string text = outcome(rules, r.winner, r.way);
+    if (r.way == Way::fusen_gachi) return text;
+    text += ", " + clock_text(r.regular);
+    if (r.golden_score) {
+        text += " + golden score " + clock_text(r.golden) + " = " +
+                clock_text(r.regular + r.golden);
+    }
+    return text;
+}
+
+FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_ms) {
+    const State& s = frame.state;
+    FrameShown out;
+    out.from = moved(frame.from, shift_ms);
+    out.why = frame.why;
+    out.phase = s.phase;
+    out.golden = s.golden;
+    out.time_up = s.time_up;
+    out.clock_running = s.contest.running;
+    out.clock_down = !s.golden;
+    const Duration elapsed = s.contest.at(frame.from);
+    out.clock = out.clock_down ? under.time - elapsed : elapsed;
+    out.hold_on = s.hold.on;
+    if (s.hold.on) {
+        out.hold_by = s.hold.by;
+        out.hold_running = s.hold.clock.running;
+        out.hold = s.hold.clock.at(frame.from);
+        out.hold_reached = s.hold.reached;
+    }
+    out.white = shown(under.rules, s, Side::white);
+    out.blue = shown(under.rules, s, Side::blue);
+    out.winner = s.decision.winner;
+    out.way = s.decision.way;
+    out.words = words(under.rules, s);
+    return out;
+}
+
+std::vector<FrameShown> show_all(const Conditions& under, std::span<const Call> calls,
+                                 std::int64_t shift_ms) {
+    std::vector<FrameShown> out;
+    for (const Frame& frame : frames(under, calls)) out.push_back(show(under, frame, shift_ms));
+    return out;
+}
+
+}  // namespace honbu
