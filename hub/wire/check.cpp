@@ -1,0 +1,72 @@
+#include "hub/wire/parts.h"
+
+namespace honbu::wire {
+
+std::uint64_t Check::name(const std::string& text, std::string_view field) {
+    std::uint64_t value = 0;
+    bool digits = text.size() == 16;
+    for (const char c : text) {
+        if (c >= '0' && c <= '9') {
+            value = value << 4 | static_cast<std::uint64_t>(c - '0');
+        } else if (c >= 'a' && c <= 'f') {
+            value = value << 4 | static_cast<std::uint64_t>(c - 'a' + 10);
+        } else {
+            digits = false;
+        }
+    }
+    // The text itself is not repeated: it may be anything, and the sentence ends on a screen.
+    if (!digits) {
+        wrong(std::string(field) + " must be a name of 16 hex digits in lower case.");
+        return 0;
+    }
+    if (value == 0) {
+        wrong(std::string(field) + " is all zeros, which names nobody; make a random name.");
+    }
+    return value;
+}
+
+std::uint64_t Check::optional_name(const std::string& text, std::string_view field) {
+    return text.empty() ? 0 : name(text, field);
+}
+
+MatId Check::mat(std::uint32_t value, std::string_view field) {
+    if (value == 0 || value > 65535) {
+        wrong(std::string(field) + " is " + std::to_string(value) +
+              "; mats are numbered from 1 to 65535.");
+        return MatId{};
+    }
+    return MatId{static_cast<std::uint16_t>(value)};
+}
+
+Side Check::side(v1::Side value, std::string_view field) {
+    if (value != v1::SIDE_WHITE && value != v1::SIDE_BLUE) {
+        wrong(std::string(field) + " is " + std::to_string(value) +
+              "; it must be white (1) or blue (2).");
+        return Side::white;
+    }
+    return static_cast<Side>(value);
+}
+
+Sides Check::sides(v1::Side value, std::string_view field) {
+    if (value != v1::SIDE_WHITE && value != v1::SIDE_BLUE && value != v1::SIDE_BOTH) {
+        wrong(std::string(field) + " is " + std::to_string(value) +
+              "; it must be white (1), blue (2) or both (3).");
+        return only(Side::white);
+    }
+    return Sides{static_cast<std::uint8_t>(value)};
+}
+
+std::uint8_t Check::count(std::uint32_t value, std::string_view field) {
+    if (value > 255) {
+        wrong(std::string(field) + " is " + std::to_string(value) + "; it must be from 0 to 255.");
+        return 0;
+    }
+    return static_cast<std::uint8_t>(value);
+}
+
+void Check::out_of_range(std::string_view field, int value, int first, int last) {
+    wrong(std::string(field) + " is " + std::to_string(value) + "; it must be from " +
+          std::to_string(first) + " to " + std::to_string(last) + ".");
+}
+
+}  // namespace honbu::wire

@@ -1,0 +1,64 @@
+// What messages are made of, both ways. Internal to hub/wire: nobody else sees protobuf.
+//
+// put() fills a message from a value and can't fail. A Check reads values out of a message that
+// came from anywhere: it remembers the first thing wrong, in a sentence that names the field as
+// hub.proto does, and answers harmless values from then on, so that reading goes straight down and
+// asks once at the end. Pure, any thread.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "honbu/v1/hub.pb.h"
+#include "hub/core/message.h"
+
+namespace honbu::wire {
+
+// ---- values to messages ----------------------------------------------------------------------------
+
+void put(const Call& call, v1::Call& out);
+void put(CallId id, v1::CallRef& out);
+void put(const Result& result, v1::Result& out);
+void put(const BoardSide& side, v1::BoardSide& out);
+void put(const Seat& seat, v1::Seat& out);
+void put(const BoutHead& head, v1::BoutHead& out);
+void put(const MatView& view, v1::MatView& out);
+
+// ---- messages to values ----------------------------------------------------------------------------
+
+class Check {
+public:
+    bool good() const { return words_.empty(); }
+    const std::string& words() const { return words_; }
+    void wrong(std::string words) {
+        if (good()) words_ = std::move(words);
+    }
+
+    // 16 hex digits, not all of them zero; optional: or nothing at all, which is 0.
+    std::uint64_t name(const std::string& text, std::string_view field);
+    std::uint64_t optional_name(const std::string& text, std::string_view field);
+
+    MatId mat(std::uint32_t value, std::string_view field);
+    Side side(v1::Side value, std::string_view field);                // white or blue
+    Sides sides(v1::Side value, std::string_view field);              // white, blue or both
+    std::uint8_t count(std::uint32_t value, std::string_view field);  // at most 255
+
+    // An enum whose numbers are the same on both sides (numbers.cpp).
+    template<class Value, class Wire>
+    Value among(Wire value, Wire first, Wire last, std::string_view field) {
+        if (value < first || value > last) {
+            out_of_range(field, value, first, last);
+            return static_cast<Value>(first);
+        }
+        return static_cast<Value>(value);
+    }
+
+private:
+    void out_of_range(std::string_view field, int value, int first, int last);
+    std::string words_;
+};
+
+CallId call_id_of(bool present, const v1::CallRef& in, std::string_view field, Check& check);
+Call call_of(const v1::Call& in, Check& check);
+
+}  // namespace honbu::wire

@@ -1,0 +1,139 @@
+// Replies and commands to bytes.
+#include <variant>
+
+#include "engine/record/canon.h"
+#include "engine/view/json.h"
+#include "hub/wire/parts.h"
+#include "hub/wire/wire.h"
+
+namespace honbu {
+namespace wire {
+namespace {
+
+struct PutReply {
+    v1::ToClient& out;
+
+    void operator()(const Welcome& r) const {
+        v1::Welcome& welcome = *out.mutable_welcome();
+        welcome.set_schema(r.schema);
+        welcome.set_epoch(name_text(r.epoch.value));
+        welcome.set_number(r.number.value);
+        welcome.set_hub_ms(r.now.ms);
+        welcome.set_rehearsal_rate(r.rehearsal_rate);
+        welcome.set_title(r.title);
+        for (const MatId mat : r.mats)
+            welcome.add_mats(mat.value);
+        for (const RunHead& head : r.runs) {
+            v1::RunHead& run = *welcome.add_runs();
+            run.set_run(name_text(head.run.value));
+            run.set_last(head.last.value);
+        }
+        welcome.set_fold_version(r.fold_version);
+    }
+    void operator()(const ClockAnswer& r) const {
+        v1::ClockAnswer& answer = *out.mutable_clock_answer();
+        answer.set_sent(r.sent);
+        answer.set_hub_ms(r.now.ms);
+    }
+    void operator()(const Allotment& r) const {
+        v1::Allotment& allotment = *out.mutable_allotment();
+        allotment.set_mat(r.mat.value);
+        allotment.set_term(r.term.value);
+        for (const RuleSet& rules : r.rules)
+            allotment.add_rules(encode(rules));
+        for (const BoutGiven& given : r.bouts) {
+            v1::BoutGiven& bout = *allotment.add_bouts();
+            bout.set_bout(given.head.bout.value);
+            bout.set_category(given.head.category);
+            bout.set_round(given.head.round);
+            bout.set_rules(static_cast<std::uint32_t>(given.rules));
+            bout.set_time_ms(given.time.ms);
+            put(given.head.white, *bout.mutable_white());
+            put(given.head.blue, *bout.mutable_blue());
+            bout.set_confirmed(given.confirmed);
+            for (const Call& call : given.calls)
+                bout.add_calls(encode(call));
+        }
+    }
+    void operator()(const VerdictGiven& r) const {
+        v1::Verdict& verdict = *out.mutable_verdict();
+        put(r.call, *verdict.mutable_call());
+        verdict.set_kind(static_cast<v1::Verdict::Kind>(r.verdict));
+        verdict.set_record(r.record.value);
+        verdict.set_state_differs(r.state_differs);
+    }
+    void operator()(const Refusal& r) const {
+        v1::Refusal& refusal = *out.mutable_refusal();
+        refusal.set_reason(static_cast<v1::Reason>(r.reason));
+        refusal.set_words(r.words);
+        if (r.about_call) put(r.call, *refusal.mutable_call());
+    }
+    void operator()(const MatLost& r) const {
+        v1::MatLost& lost = *out.mutable_mat_lost();
+        lost.set_mat(r.mat.value);
+        lost.set_term(r.term.value);
+        lost.set_words(r.words);
+    }
+    void operator()(const Heartbeat&) const { out.mutable_heartbeat(); }
+    void operator()(const Goodbye& r) const {
+        v1::Goodbye& goodbye = *out.mutable_goodbye();
+        goodbye.set_reason(static_cast<v1::Reason>(r.reason));
+        goodbye.set_words(r.words);
+        goodbye.set_come_back(r.come_back);
+    }
+};
+
+std::string text_of_optional(std::uint64_t name) { return name == 0 ? "" : name_text(name); }
+
+struct PutCommand {
+    v1::ToHub& out;
+
+    void operator()(const Hello& c) const {
+        v1::Hello& hello = *out.mutable_hello();
+        hello.set_schema(c.schema);
+        hello.set_role(static_cast<v1::Role>(c.role));
+        hello.set_device(text_of_optional(c.device.value));
+        hello.set_run(text_of_optional(c.run.value));
+        hello.set_fold_version(c.fold_version);
+        hello.set_hand(c.hand);
+    }
+    void operator()(const ClockAsk& c) const { out.mutable_clock_ask()->set_sent(c.sent); }
+    void operator()(const Subscribe& c) const {
+        v1::Subscribe& subscribe = *out.mutable_subscribe();
+        for (const MatId mat : c.mats)
+            subscribe.add_mats(mat.value);
+        subscribe.set_all_mats(c.all_mats);
+        subscribe.set_results(c.results);
+        subscribe.set_results_after(c.results_after.value);
+    }
+    void operator()(const TakeMat& c) const {
+        v1::TakeMat& take = *out.mutable_take_mat();
+        take.set_mat(c.mat.value);
+        take.set_take_over(c.take_over);
+    }
+    void operator()(const Submit& c) const { put(c.call, *out.mutable_submit()->mutable_call()); }
+    void operator()(const RunClock& c) const {
+        v1::RunClock& clock = *out.mutable_run_clock();
+        clock.set_run(name_text(c.run.value));
+        clock.set_run_ms(c.on_run.ms);
+        clock.set_hub_ms(c.on_hub.ms);
+    }
+    void operator()(const Heartbeat&) const { out.mutable_heartbeat(); }
+};
+
+}  // namespace
+}  // namespace wire
+
+std::string to_wire(const Reply& reply) {
+    v1::ToClient out;
+    std::visit(wire::PutReply{out}, reply);
+    return out.SerializeAsString();
+}
+
+std::string to_wire(const Command& command) {
+    v1::ToHub out;
+    std::visit(wire::PutCommand{out}, command);
+    return out.SerializeAsString();
+}
+
+}  // namespace honbu

@@ -1,0 +1,96 @@
+// What screens get: views and finished bouts.
+#include "hub/wire/parts.h"
+#include "hub/wire/wire.h"
+
+namespace honbu {
+namespace wire {
+namespace {
+
+// The record's Slot::From begins at 1; on the wire a person is the ordinary case and therefore 0.
+v1::Seat::From from_number(Slot::From from) {
+    switch (from) {
+    case Slot::From::person: return v1::Seat::FROM_PERSON;
+    case Slot::From::winner_of: return v1::Seat::FROM_WINNER_OF;
+    case Slot::From::loser_of: return v1::Seat::FROM_LOSER_OF;
+    }
+    return v1::Seat::FROM_PERSON;
+}
+
+void put_frame(const FrameShown& frame, v1::Frame& out) {
+    out.set_from(frame.from.ms);
+    out.set_why(static_cast<v1::Frame::Why>(frame.why));
+    out.set_phase(static_cast<v1::Phase>(frame.phase));
+    out.set_golden_score(frame.golden);
+    out.set_time_up(frame.time_up);
+    v1::Clock& clock = *out.mutable_clock();
+    clock.set_running(frame.clock_running);
+    clock.set_down(frame.clock_down);
+    clock.set_ms(frame.clock.ms);
+    if (frame.hold_on) {
+        v1::Hold& hold = *out.mutable_hold();
+        hold.set_by(static_cast<v1::Side>(frame.hold_by));
+        hold.set_running(frame.hold_running);
+        hold.set_ms(frame.hold.ms);
+        hold.set_reached(static_cast<v1::Level>(frame.hold_reached));
+    }
+    put(frame.white, *out.mutable_white());
+    put(frame.blue, *out.mutable_blue());
+    out.set_winner(static_cast<v1::Winner>(frame.winner));
+    out.set_way(static_cast<v1::Way>(frame.way));
+    out.set_words(frame.words);
+}
+
+}  // namespace
+
+void put(const Seat& seat, v1::Seat& out) {
+    out.set_person(seat.person.value);
+    out.set_name(seat.name);
+    out.set_club(seat.club);
+    out.set_from(from_number(seat.from));
+    out.set_from_bout(seat.from_bout.value);
+}
+
+void put(const BoutHead& head, v1::BoutHead& out) {
+    out.set_bout(head.bout.value);
+    out.set_category(head.category);
+    out.set_round(head.round);
+    put(head.white, *out.mutable_white());
+    put(head.blue, *out.mutable_blue());
+    out.set_white_word(head.white_word);
+    out.set_blue_word(head.blue_word);
+    for (const Level level : head.levels)
+        out.add_levels(static_cast<v1::Level>(level));
+}
+
+void put(const MatView& view, v1::MatView& out) {
+    out.set_mat(view.mat.value);
+    out.set_number(view.number.value);
+    out.set_table(static_cast<v1::TableLine>(view.table));
+    if (view.has_bout) put(view.bout, *out.mutable_bout());
+    for (const FrameShown& frame : view.frames)
+        put_frame(frame, *out.add_frames());
+    for (const BoutHead& head : view.next)
+        put(head, *out.add_next());
+}
+
+}  // namespace wire
+
+std::string to_wire(const MatView& view) {
+    v1::ToClient out;
+    wire::put(view, *out.mutable_mat());
+    return out.SerializeAsString();
+}
+
+std::string to_wire(const Finished& item) {
+    v1::ToClient out;
+    v1::Finished& finished = *out.mutable_finished();
+    finished.set_number(item.number.value);
+    finished.set_mat(item.mat.value);
+    wire::put(item.bout, *finished.mutable_bout());
+    wire::put(item.result, *finished.mutable_result());
+    finished.set_words(item.words);
+    finished.set_confirmed_ms(item.confirmed.ms);
+    return out.SerializeAsString();
+}
+
+}  // namespace honbu
