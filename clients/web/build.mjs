@@ -2,7 +2,7 @@
 //
 //   proto/honbu/v1/*.proto      -> src/gen/honbu/v1/*_pb.ts   (git-ignored; import "../gen/honbu/v1/hub_pb")
 //   src/pages/*.tsx, *.ts       -> BUILD_DIR/web/dist/*.js    one bundle for each page
-//   html, css, icons, sounds    -> BUILD_DIR/web/dist/        as they are (css minified)
+//   html, css, icons, sounds    -> BUILD_DIR/web/dist/        from any folder of src, by name; css minified
 //   BUILD_DIR/honbu.wasm        -> BUILD_DIR/web/dist/honbu.wasm
 //   all of web/dist             -> BUILD_DIR/web/pages.S, pages.cpp   what the hub carries
 //   the schemas, for tests      -> BUILD_DIR/web/wire.mjs     create, toBinary, fromBinary and every schema
@@ -86,14 +86,19 @@ async function bundle(schemas) {
 }
 
 async function copy_rest() {
-    for (const file of [src, path.join(src, "pages"), path.join(src, "icons"), path.join(src, "sounds")].flatMap(files_in)) {
+    const folders = fs.readdirSync(src, { recursive: true, withFileTypes: true })
+        .filter((entry) => entry.isDirectory()).map((entry) => path.join(entry.parentPath ?? entry.path, entry.name));
+    for (const file of [src, ...folders].flatMap(files_in)) {
         const kind = path.extname(file);
         const target = path.join(dist, path.basename(file));
+        if (/\.m?[jt]sx?$/.test(kind)) continue;  // bundled
+        if (kind === ".css" && fs.existsSync(target)) continue;  // bundled with the page that imports it
+        if (fs.existsSync(target)) throw new Error(`${file}: there is another ${path.basename(file)}; give one another name`);
         if (kind === ".css") {
             const css = await esbuild.transform(fs.readFileSync(file, "utf8"), { loader: "css", minify: true });
             for (const warning of css.warnings) throw new Error(`${file}: ${warning.text}`);
             fs.writeFileSync(target, css.code);
-        } else if (kind in content_types && kind !== ".js") {
+        } else {
             fs.copyFileSync(file, target);
         }
     }
