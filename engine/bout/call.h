@@ -120,7 +120,8 @@ struct Strike {         // an earlier call of this bout was a mistake; striking 
 // Where a bout passes from one run to another: instant `here` of this call's run was instant
 // `there` of run `earlier`. Recorded like any call (docs/decisions/0005).
 struct Joint {
-    enum class Source : std::uint8_t { wall_clock = 1, hub_clock = 2, typed = 3 };
+    // `assumed`: nothing was known, so it is taken that no time passed; a person must look.
+    enum class Source : std::uint8_t { wall_clock = 1, hub_clock = 2, typed = 3, assumed = 4 };
     RunId earlier;
     Instant there;
     Instant here;

@@ -339,6 +339,13 @@ Folded fold(const Conditions& under, std::span<const Call> calls, Instant until)
     return Folded{folded.machine.s, std::move(folded.places)};
 }
 
+State before(const Conditions& under, std::span<const Call> calls, const Call& call) {
+    std::vector<Call> with(calls.begin(), calls.end());
+    with.push_back(call);
+    const Instant entered = Timeline(with).place(call.id.run, call.entered);
+    return fold(under, calls, entered).state;
+}
+
 std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls) {
     Run folded = run(under, calls);
     Machine& machine = folded.machine;

@@ -75,6 +75,10 @@ std::vector<bool> struck(std::span<const Call> calls);
 // Calls in the order they were entered (runs one after the other). `until` is on the timeline.
 Folded fold(const Conditions& under, std::span<const Call> calls, Instant until);
 
+// The state a call was entered into: what a table's hash of "seen before" covers. `call` may be a
+// joint, which places its own run.
+State before(const Conditions& under, std::span<const Call> calls, const Call& call);
+
 // The state from the last entered call on, and one frame for every happening still to come if
 // nothing more is called: at most one for each hold level, one for time. Instants on the timeline.
 std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls);

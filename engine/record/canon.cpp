@@ -196,7 +196,7 @@ What what_of(Reader& r) {
             joint.earlier = RunId{r.u64()};
             joint.there = Instant{r.u32()};
             joint.here = Instant{r.u32()};
-            joint.source = r.choice(Joint::Source::wall_clock, Joint::Source::typed);
+            joint.source = r.choice(Joint::Source::wall_clock, Joint::Source::assumed);
             return joint;
         }
     }

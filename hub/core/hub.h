@@ -50,6 +50,7 @@ public:
     // -- what main and the tools ask
     bool has_epoch() const;
     bool has_competition() const;
+    bool same_competition(const Competition& competition) const;  // as the one loaded
     Epoch epoch() const;
     std::uint32_t rehearsal_rate() const;
     const std::string& title() const;

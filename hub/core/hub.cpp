@@ -1,0 +1,180 @@
+#include "hub/core/hub.h"
+
+#include "engine/record/bytes.h"
+#include "hub/core/inside.h"
+
+namespace honbu {
+namespace {
+
+constexpr std::string_view person_prefix = "person/";
+constexpr char separator = '\x1f';  // ASCII unit separator: in no name
+
+Beside beside_of(const Person& person) {
+    return {std::string(person_prefix) + std::to_string(person.id.value),
+            person.name + separator + person.club};
+}
+
+}  // namespace
+
+Hub::Hub(JournalPort& journal, OutletPort& outlet, FeedPort& feed)
+    : in_(std::make_unique<Inside>(journal, outlet, feed)) {}
+Hub::~Hub() = default;
+
+std::string Hub::replay(std::string_view record_bytes) {
+    const auto decoded = decode_record(record_bytes);
+    const std::string place = "record " + std::to_string(in_->decided.value + 1);
+    if (!decoded) return place + " can't be read: it is not in the form this version writes";
+    if (decoded->number.value != in_->decided.value + 1) {
+        return place + " is missing: number " + std::to_string(decoded->number.value) +
+               " follows instead";
+    }
+    if (decoded->previous != in_->last_hash) {
+        return place + " does not follow the one before it: the journal was changed or damaged";
+    }
+    in_->replaying = true;
+    in_->last_hash = sha256(record_bytes);
+    Waiting waiting{*decoded, {}, {}};
+    in_->decide(waiting.record);
+    in_->commit(waiting);
+    return {};
+}
+
+void Hub::replay_beside(std::string_view key, std::string_view value) {
+    if (!key.starts_with(person_prefix)) return;
+    std::uint32_t id = 0;
+    for (const char c : key.substr(person_prefix.size())) {
+        if (c < '0' || c > '9') return;
+        id = id * 10 + static_cast<std::uint32_t>(c - '0');
+    }
+    const std::size_t cut = value.find(separator);
+    if (cut == std::string_view::npos) return;
+    const PersonId person{id};
+    in_->people[person] = Person{person, std::string(value.substr(0, cut)),
+                                 std::string(value.substr(cut + 1))};
+}
+
+void Hub::replayed() {
+    in_->replaying = false;
+    in_->publish_all();
+}
+
+void Hub::begin(Epoch epoch, std::uint32_t rehearsal_rate, Instant now) {
+    in_->record(EpochBegan{epoch, fold_version, rehearsal_rate}, Verdict::none, {}, now);
+}
+
+void Hub::load(const Competition& competition, Instant now) {
+    std::vector<Beside> beside;
+    for (const Person& person : competition.people) {
+        in_->people[person.id] = person;
+        beside.push_back(beside_of(person));
+    }
+    in_->record(competition.loaded, Verdict::none, {}, now, std::move(beside));
+}
+
+void Hub::command(SessionId session, const Command& command, Instant now) {
+    struct Take {
+        Inside& in;
+        SessionId session;
+        Instant now;
+        void operator()(const Hello& c) const { in.hello(session, c, now); }
+        void operator()(const ClockAsk& c) const {
+            in.outlet.reply(session, ClockAnswer{c.sent, now});
+        }
+        void operator()(const Subscribe& c) const { in.feed.subscribe(session, c); }
+        void operator()(const TakeMat& c) const { in.take_mat(session, c, now); }
+        void operator()(const Submit& c) const { in.submit(session, c.call, now); }
+        void operator()(const RunClock& c) const { in.run_clock(in.sessions.at(session), c); }
+        void operator()(const Heartbeat&) const {}
+    };
+    const bool greeted = in_->sessions.count(session) != 0;
+    if (!greeted && !std::holds_alternative<Hello>(command)) {
+        in_->outlet.close(session, Goodbye{Reason::hello_first,
+                                           "The first message must be a hello.", false});
+        return;
+    }
+    std::visit(Take{*in_, session, now}, command);
+}
+
+void Hub::left(SessionId session) {
+    in_->feed.leave(session);
+    const auto found = in_->sessions.find(session);
+    if (found == in_->sessions.end()) return;
+    const DeviceId device = found->second.hello.device;
+    const bool table = found->second.hello.role == Role::table;
+    in_->sessions.erase(found);
+    if (!table) return;
+    for (const auto& [id, mat] : in_->mats) {
+        if (mat.known_holder == device) in_->publish(id);
+    }
+}
+
+void Hub::committed(RecordNumber number) {
+    while (!in_->waiting.empty() && in_->waiting.front().record.number <= number) {
+        Waiting next = std::move(in_->waiting.front());
+        in_->waiting.pop_front();
+        in_->commit(next);
+    }
+    in_->check_equal();
+}
+
+bool Hub::has_epoch() const { return in_->has_epoch; }
+bool Hub::has_competition() const { return in_->has_competition; }
+Epoch Hub::epoch() const { return in_->epoch.epoch; }
+std::uint32_t Hub::rehearsal_rate() const { return in_->epoch.rehearsal_rate; }
+const std::string& Hub::title() const { return in_->competition.title; }
+RecordNumber Hub::last_committed() const { return in_->committed; }
+Instant Hub::last_received() const { return in_->last_received; }
+
+bool Hub::same_competition(const Competition& competition) const {
+    Record mine;
+    mine.fact = in_->competition;
+    Record theirs;
+    theirs.fact = competition.loaded;
+    if (encode(mine) != encode(theirs) || in_->people.size() != competition.people.size()) {
+        return false;
+    }
+    for (const Person& person : competition.people) {
+        const auto found = in_->people.find(person.id);
+        if (found == in_->people.end() || found->second.name != person.name ||
+            found->second.club != person.club) {
+            return false;
+        }
+    }
+    return true;
+}
+
+std::string Hub::state_bytes() const {
+    Writer w;
+    for (const auto& [id, bout] : in_->bouts) {
+        const auto calls = in_->committed_calls(bout);
+        w.u32(id.value);
+        w.u32(static_cast<std::uint32_t>(calls.size()));
+        if (!calls.empty()) w.raw(encode(frames(in_->under(bout), calls).front().state));
+    }
+    return w.take();
+}
+
+std::string Hub::summary() const {
+    std::string out;
+    for (const auto& [id, bout] : in_->bouts) {
+        const auto calls = in_->committed_calls(bout);
+        if (calls.empty()) continue;
+        const BoutHead head = in_->head(bout);
+        const State state = frames(in_->under(bout), calls).front().state;
+        const RuleSet& rules = in_->under(bout).rules;
+        out += "bout " + std::to_string(id.value) + ", mat " +
+               std::to_string(bout.entry.mat.value) + ", " + head.category + ", " + head.round +
+               ": " + head.white.name + " - " + head.blue.name + ": " +
+               std::to_string(calls.size()) + " calls";
+        if (bout.confirmed) {
+            out += ", confirmed: " +
+                   words(rules, result_of(in_->under(bout), state, state.contest.since));
+        } else if (const std::string now = words(rules, state); !now.empty()) {
+            out += ", " + now;
+        }
+        out += "\n";
+    }
+    return out;
+}
+
+}  // namespace honbu

@@ -1,0 +1,162 @@
+// What people see: always from the committed part, whole, in hub time.
+#include <algorithm>
+
+#include "hub/core/inside.h"
+
+namespace honbu {
+namespace {
+
+constexpr std::size_t next_shown = 2;
+
+}  // namespace
+
+Conditions Hub::Inside::under(const BoutLog& bout) const {
+    const CategoryEntry& category = competition.categories.at(bout.entry.category);
+    return Conditions{competition.rules.at(category.rules), category.time};
+}
+
+std::span<const Call> Hub::Inside::committed_calls(const BoutLog& bout) const {
+    return std::span<const Call>(bout.calls).first(bout.committed);
+}
+
+Seat Hub::Inside::seat(const Slot& slot) const {
+    Seat seat;
+    seat.from = slot.from;
+    if (slot.from != Slot::From::person) seat.from_bout = BoutId{slot.value};
+    const auto person = progress.person_in(slot);
+    if (!person) return seat;
+    seat.person = *person;
+    const auto found = people.find(*person);
+    if (found != people.end()) {
+        seat.name = found->second.name;
+        seat.club = found->second.club;
+    }
+    return seat;
+}
+
+BoutHead Hub::Inside::head(const BoutLog& bout) const {
+    const RuleSet& rules = under(bout).rules;
+    BoutHead head;
+    head.bout = bout.entry.bout;
+    head.category = competition.categories.at(bout.entry.category).name;
+    head.round = bout.entry.round;
+    head.white = seat(bout.entry.white);
+    head.blue = seat(bout.entry.blue);
+    head.white_word = rules.white_word;
+    head.blue_word = rules.blue_word;
+    for (const Level level : {Level::ippon, Level::waza_ari, Level::yuko, Level::koka}) {
+        if (rules.has(level)) head.levels.push_back(level);
+    }
+    return head;
+}
+
+std::int64_t Hub::Inside::to_hub_ms(RunId run) const {
+    const auto found = runs.find(run);
+    if (found == runs.end()) return 0;
+    return found->second.to_hub_ms.value_or(found->second.least_delay_ms);
+}
+
+// By the run of the last call: its clock is the one the hub knows best.
+std::int64_t Hub::Inside::timeline_to_hub_ms(const BoutLog& bout) const {
+    const auto calls = committed_calls(bout);
+    if (calls.empty()) return 0;
+    const RunId run = calls.back().id.run;
+    return to_hub_ms(run) - Timeline(calls).shift_ms(run);
+}
+
+TableLine Hub::Inside::line(const Mat& mat) const {
+    if (mat.known_holder == DeviceId{}) return TableLine::none;
+    const bool there = std::any_of(sessions.begin(), sessions.end(), [&](const auto& entry) {
+        const Hello& hello = entry.second.hello;
+        return hello.role == Role::table && hello.device == mat.known_holder;
+    });
+    return there ? TableLine::live : TableLine::alone;
+}
+
+MatView Hub::Inside::view(MatId id) const {
+    const Mat& mat = mats.at(id);
+    MatView view;
+    view.mat = id;
+    view.number = mat.number;
+    view.table = line(mat);
+    if (mat.current) {
+        const BoutLog& bout = bouts.at(*mat.current);
+        view.has_bout = true;
+        view.bout = head(bout);
+        view.frames = show_all(under(bout), committed_calls(bout), timeline_to_hub_ms(bout));
+    }
+    for (const BoutId next : mat.order) {
+        const BoutLog& bout = bouts.at(next);
+        if (bout.committed > 0 || view.next.size() == next_shown) continue;
+        view.next.push_back(head(bout));
+    }
+    return view;
+}
+
+Allotment Hub::Inside::allotment(MatId id) const {
+    const Mat& mat = mats.at(id);
+    Allotment given;
+    given.mat = id;
+    given.term = mat.known_term;
+    given.rules = competition.rules;
+    for (const BoutId bout_id : mat.order) {
+        const BoutLog& bout = bouts.at(bout_id);
+        BoutGiven out;
+        out.head = head(bout);
+        out.rules = competition.categories.at(bout.entry.category).rules;
+        out.time = under(bout).time;
+        out.confirmed = bout.confirmed;
+        if (!bout.confirmed) {
+            const auto calls = committed_calls(bout);
+            out.calls.assign(calls.begin(), calls.end());
+        }
+        for (const Call& call : out.calls) {
+            const RunId run = call.id.run;
+            const bool known = std::any_of(given.clocks.begin(), given.clocks.end(),
+                                           [run](const RunClock& c) { return c.run == run; });
+            if (known) continue;
+            const std::int64_t on_hub = std::int64_t{call.entered.ms} + to_hub_ms(run);
+            given.clocks.push_back(
+                {run, call.entered, Instant{static_cast<std::uint32_t>(std::max<std::int64_t>(
+                                        on_hub, 0))}});
+        }
+        given.bouts.push_back(std::move(out));
+    }
+    return given;
+}
+
+void Hub::Inside::publish(MatId id) {
+    if (!replaying) feed.mat(view(id));
+}
+
+void Hub::Inside::publish_all() {
+    for (const auto& [id, mat] : mats) publish(id);
+}
+
+void Hub::Inside::give_allotment(MatId id) {
+    const DeviceId holder = mats.at(id).known_holder;
+    for (const auto& [session, known] : sessions) {
+        if (known.hello.role == Role::table && known.hello.device == holder) {
+            outlet.reply(session, allotment(id));
+        }
+    }
+}
+
+// A confirmed result makes names known elsewhere: in the queues on the screens and at the tables.
+void Hub::Inside::tell_mats_waiting_for(BoutId bout) {
+    const auto from_it = [bout](const Slot& slot) {
+        return slot.from != Slot::From::person && slot.value == bout.value;
+    };
+    for (auto& [id, mat] : mats) {
+        const bool waits = std::any_of(mat.order.begin(), mat.order.end(), [&](BoutId other) {
+            const BoutEntry& entry = bouts.at(other).entry;
+            return from_it(entry.white) || from_it(entry.blue);
+        });
+        if (!waits) continue;
+        mat.number = committed;
+        publish(id);
+        if (!replaying) give_allotment(id);
+    }
+}
+
+}  // namespace honbu
