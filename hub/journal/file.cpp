@@ -1,0 +1,215 @@
+#include "hub/journal/file.h"
+
+#include <cerrno>
+#include <cstring>
+#include <system_error>
+
+#include <fcntl.h>
+#include <sqlite3.h>
+#include <unistd.h>
+
+#include "engine/record/canon.h"
+#include "hub/insist.h"
+#include "hub/journal/schema.h"
+
+namespace honbu {
+namespace {
+
+constexpr int log_pages_quiet = 4'000;  // 16 MiB: tidy when nobody waits
+constexpr int log_pages_max = 64'000;   // 256 MiB: tidy between two commits
+
+// A new file or folder is only there after a power cut if its folder was synced.
+void sync_folder(const std::filesystem::path& folder) {
+    const int file = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (file < 0) return;
+    ::fsync(file);
+    ::close(file);
+}
+
+OrFault<void> make_folder(const std::filesystem::path& folder) {
+    std::error_code failed;
+    if (std::filesystem::is_directory(folder, failed)) return {};
+    if (std::filesystem::exists(folder, failed)) {
+        return Fault{folder.string() + " is a file, not a folder. Choose another --data folder."};
+    }
+    std::filesystem::create_directories(folder, failed);
+    if (failed) {
+        return Fault{"The folder " + folder.string() + " can't be made (" + failed.message() +
+                     "). Choose another one with --data."};
+    }
+    sync_folder(std::filesystem::absolute(folder).parent_path());
+    return {};
+}
+
+std::string_view view(const Hash& hash) {
+    return {reinterpret_cast<const char*>(hash.data()), hash.size()};
+}
+
+}  // namespace
+
+struct JournalFile::Statements {
+    Statement begin;
+    Statement commit;
+    Statement record;
+    Statement beside;
+    Statement meta;
+};
+
+OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::path& folder) {
+    if (const auto made = make_folder(folder); !made) return made.error();
+    auto lock = Lock::take(folder);
+    if (!lock) return lock.error();
+    const std::filesystem::path name = journal_file(folder);
+    std::unique_ptr<JournalFile> file(new JournalFile(std::move(*lock)));
+    Database& database = file->database_;
+
+    const auto fault = [&name, &database] {
+        return Fault{"The journal " + name.string() + " can't be opened for writing (" +
+                     database.why() + "). Choose another --data folder, or mend its permissions."};
+    };
+    if (database.open(name.string(), Database::Access::read_and_write) != SQLITE_OK) return fault();
+    const auto kind = look_at(database, name);
+    if (!kind) return kind.error();
+    // Only now the first write: a journal this program doesn't know is left byte for byte as it was.
+    std::string mode;
+    if (database.ask_text("PRAGMA journal_mode=WAL", mode) != SQLITE_OK) return fault();
+    if (mode != "wal") {
+        return Fault{"The folder " + folder.string() +
+                     " is on a disk that can't hold a journal (no shared memory there). Choose a "
+                     "--data folder on a disk of this machine."};
+    }
+    if (database.run("PRAGMA synchronous=FULL; PRAGMA wal_autocheckpoint=0;"
+                     "PRAGMA cell_size_check=ON; PRAGMA secure_delete=ON") != SQLITE_OK) {
+        return fault();
+    }
+    if (*kind == Kind::empty) {
+        if (create_tables(database) != SQLITE_OK) return fault();
+        sync_folder(folder);
+    }
+    if (file->prepare() != SQLITE_OK) return fault();
+    return file;
+}
+
+JournalFile::JournalFile(Lock lock) : lock_(std::move(lock)) {}
+
+JournalFile::~JournalFile() = default;
+
+int JournalFile::prepare() {
+    statements_ = std::make_unique<Statements>();
+    Statements& s = *statements_;
+    const auto ready = [this](Statement& statement, const char* sql) {
+        return statement.prepare(database_, sql);
+    };
+    int rc = ready(s.begin, "BEGIN IMMEDIATE");
+    if (rc == SQLITE_OK) rc = ready(s.commit, "COMMIT");
+    if (rc == SQLITE_OK) rc = ready(s.record, "INSERT INTO record VALUES(?1, ?2, ?3)");
+    if (rc == SQLITE_OK) rc = ready(s.beside, "INSERT OR REPLACE INTO beside VALUES(?1, ?2)");
+    if (rc == SQLITE_OK) rc = ready(s.meta, "INSERT INTO meta VALUES('begun_wall_ms', ?1)");
+    if (rc != SQLITE_OK) return rc;
+
+    Statement last;
+    rc = last.prepare(database_, "SELECT number, hash FROM record ORDER BY number DESC LIMIT 1");
+    if (rc != SQLITE_OK) return rc;
+    rc = last.step();
+    if (rc == SQLITE_ROW) {
+        end_.number = RecordNumber{static_cast<std::uint32_t>(last.number(0))};
+        const std::string_view hash = last.bytes(1);
+        // A damaged one is found and named by JournalReader before anything is appended.
+        if (hash.size() == sizeof(Hash)) std::memcpy(end_.hash.data(), hash.data(), sizeof(Hash));
+    }
+    sqlite3_wal_hook(
+        database_.raw(),
+        [](void* self, sqlite3*, const char*, int pages) {
+            static_cast<JournalFile*>(self)->on_log_pages(pages);
+            return SQLITE_OK;
+        },
+        this);
+    return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : rc;
+}
+
+JournalFile::Kept JournalFile::commit(std::span<const Entry> entries) {
+    ChainEnd end = end_;
+    const int rc = write(entries, end);
+    if (rc != SQLITE_OK) return judge(rc);
+    end_ = end;
+    return Kept::yes;
+}
+
+int JournalFile::write(std::span<const Entry> entries, ChainEnd& end) {
+    Statements& s = *statements_;
+    int rc = s.begin.run();
+    if (rc != SQLITE_DONE) return rc;
+    for (const Entry& entry : entries) {
+        INSIST(check_follows(end, entry.number, entry.bytes).empty());
+        end.number = entry.number;
+        end.hash = sha256(entry.bytes);
+        s.record.bind_number(1, entry.number.value);
+        s.record.bind_bytes(2, view(end.hash));
+        s.record.bind_bytes(3, entry.bytes);
+        rc = s.record.run();
+        if (rc != SQLITE_DONE) return rc;
+        for (const Beside& beside : entry.beside) {
+            s.beside.bind_text(1, beside.key);
+            s.beside.bind_bytes(2, beside.value);
+            rc = s.beside.run();
+            if (rc != SQLITE_DONE) return rc;
+        }
+        if (entry.begun_wall_ms.has_value()) {
+            s.meta.bind_number(1, static_cast<std::int64_t>(*entry.begun_wall_ms));
+            rc = s.meta.run();
+            if (rc != SQLITE_DONE) return rc;
+        }
+    }
+    rc = s.commit.run();
+    return rc == SQLITE_DONE ? SQLITE_OK : rc;
+}
+
+// Full is a promise not given; everything else is a disk we no longer know.
+JournalFile::Kept JournalFile::judge(int rc) {
+    const int system = database_.system_errno();
+    why_ = database_.why() + " (SQLite " + std::to_string(rc);
+    if (system != 0) why_ += ", " + std::generic_category().message(system);
+    why_ += ")";
+    // IOERR_SHMSIZE: the log's index could not grow, before anything was written. IOERR_WRITE with
+    // EDQUOT: the same as full, by quota. A sync that finds no room (IOERR_FSYNC) is a failed sync.
+    const bool full = rc == SQLITE_FULL || rc == SQLITE_IOERR_SHMSIZE ||
+                      (rc == SQLITE_IOERR_WRITE && (system == EDQUOT || system == ENOSPC));
+    if (database_.in_transaction() && database_.run("ROLLBACK") != SQLITE_OK) return Kept::failed;
+    return full ? Kept::no_room : Kept::failed;
+}
+
+std::string JournalFile::why() const { return why_; }
+
+void JournalFile::on_log_pages(int pages) {
+    if (pages < log_pages_) log_pages_done_ = 0;  // the log has begun again from its start
+    log_pages_ = pages;
+}
+
+// While a reader keeps the log from beginning again, only what has been added counts.
+bool JournalFile::wants_checkpoint() const {
+    return log_pages_ - log_pages_done_ >= log_pages_quiet;
+}
+
+bool JournalFile::needs_checkpoint() const {
+    return wants_checkpoint() && log_pages_ >= log_pages_max;
+}
+
+JournalFile::Kept JournalFile::checkpoint() {
+    const int rc = sqlite3_wal_checkpoint_v2(database_.raw(), nullptr, SQLITE_CHECKPOINT_PASSIVE,
+                                             nullptr, nullptr);
+    log_pages_done_ = log_pages_;
+    // Busy: somebody reads; the next one will get further.
+    if (rc == SQLITE_OK || rc == SQLITE_BUSY || rc == SQLITE_LOCKED) return Kept::yes;
+    return judge(rc);
+}
+
+void JournalFile::close() {
+    statements_.reset();
+    // If it can't be done now (no room, a reader), the next start does it: the log is part of the
+    // journal.
+    sqlite3_wal_checkpoint_v2(database_.raw(), nullptr, SQLITE_CHECKPOINT_TRUNCATE, nullptr,
+                              nullptr);
+    database_.close();
+}
+
+}  // namespace honbu

@@ -1,0 +1,157 @@
+#include "hub/journal/journal.h"
+
+#include <chrono>
+#include <cstdlib>
+#include <utility>
+
+#include "hub/insist.h"
+
+namespace honbu {
+namespace {
+
+using namespace std::chrono_literals;
+
+constexpr std::size_t waiting_bytes_max = 16U * 1024U * 1024U;
+constexpr auto quiet_for = 250ms;
+constexpr auto try_again_after = 1s;
+constexpr int exit_write_failed = 70;  // EX_SOFTWARE; deploy restarts on it
+
+std::size_t size_of(const Entry& entry) {
+    std::size_t size = entry.bytes.size();
+    for (const Beside& beside : entry.beside)
+        size += beside.key.size() + beside.value.size();
+    return size;
+}
+
+}  // namespace
+
+OrFault<std::unique_ptr<Journal>> Journal::open(const std::filesystem::path& folder,
+                                                JournalEvents events) {
+    auto file = JournalFile::open(folder);
+    if (!file) return file.error();
+    return std::unique_ptr<Journal>(new Journal(std::move(*file), std::move(events)));
+}
+
+Journal::Journal(std::unique_ptr<JournalFile> file, JournalEvents events)
+    : events_(std::move(events)), last_appended_(file->end().number), file_(std::move(file)),
+      thread_([this] { run(); }) {}
+
+Journal::~Journal() { close(); }
+
+// -- hub thread ------------------------------------------------------------------------------------
+
+void Journal::begin(std::uint64_t begun_wall_ms) {
+    INSIST(last_appended_ == RecordNumber{});
+    begun_wall_ms_ = begun_wall_ms;
+}
+
+void Journal::append(RecordNumber number, std::string bytes, std::vector<Beside> beside) {
+    INSIST(number.value == last_appended_.value + 1);
+    last_appended_ = number;
+    Entry entry{number, std::move(bytes), std::move(beside), std::exchange(begun_wall_ms_, {})};
+    {
+        const std::scoped_lock lock(mutex_);
+        INSIST(!closing_);
+        waiting_bytes_ += size_of(entry);
+        queue_.push_back(std::move(entry));
+    }
+    bell_.notify_one();
+}
+
+bool Journal::crowded() const {
+    const std::scoped_lock lock(mutex_);
+    return waiting_bytes_ > waiting_bytes_max;
+}
+
+void Journal::close() {
+    if (!thread_.joinable()) return;
+    {
+        const std::scoped_lock lock(mutex_);
+        closing_ = true;
+    }
+    bell_.notify_one();
+    thread_.join();
+    file_->close();
+}
+
+// -- journal thread --------------------------------------------------------------------------------
+
+void Journal::run() {
+    while (next_batch()) {
+        if (!keep()) return;
+        const RecordNumber last = batch_.back().number;
+        std::size_t written = 0;
+        for (const Entry& entry : batch_)
+            written += size_of(entry);
+        batch_.clear();
+        {
+            const std::scoped_lock lock(mutex_);
+            waiting_bytes_ -= written;
+        }
+        events_.committed(last);
+        if (file_->needs_checkpoint()) tidy();
+    }
+}
+
+// Waits for something to write, and tidies when nothing comes for a while. False: closing.
+bool Journal::next_batch() {
+    std::unique_lock lock(mutex_);
+    const auto something = [this] { return closing_ || !queue_.empty(); };
+    while (!something()) {
+        if (!file_->wants_checkpoint()) {
+            bell_.wait(lock, something);
+        } else if (!bell_.wait_for(lock, quiet_for, something)) {
+            lock.unlock();
+            tidy();
+            lock.lock();
+        }
+    }
+    batch_.swap(queue_);
+    return !batch_.empty();
+}
+
+// False: there is no room and the hub is closing. Nothing of this batch was acknowledged.
+bool Journal::keep() {
+    bool told = false;
+    for (;;) {
+        switch (file_->commit(batch_)) {
+        case JournalFile::Kept::yes:
+            if (told) {
+                events_.log("There is room on the disk again; everything that waited is kept.");
+                events_.room(true);
+            }
+            return true;
+        case JournalFile::Kept::failed: stop_at_once();
+        case JournalFile::Kept::no_room: break;
+        }
+        if (!told) {
+            events_.log("The disk is full: nothing more is acknowledged until there is room. Free "
+                        "some space on it; the hub goes on by itself. " +
+                        file_->why());
+            events_.room(false);
+            told = true;
+        }
+        tidy();  // room in the file itself lets the log begin again
+        std::unique_lock lock(mutex_);
+        if (bell_.wait_for(lock, try_again_after, [this] { return closing_; })) {
+            lock.unlock();
+            if (file_->commit(batch_) == JournalFile::Kept::yes) return true;
+            events_.log("The disk is still full: what was not acknowledged is not kept here. The "
+                        "tables have it and send it again.");
+            return false;
+        }
+    }
+}
+
+void Journal::tidy() {
+    if (file_->checkpoint() == JournalFile::Kept::failed) stop_at_once();
+}
+
+void Journal::stop_at_once() {
+    events_.log("The journal could not be written: " + file_->why() +
+                ". The hub ends here, so that nothing is acknowledged that may not be kept. Check "
+                "the disk, then start the hub again: it goes on from what is kept.");
+    std::_Exit(exit_write_failed);
+}
+
+}  // namespace honbu

@@ -1,0 +1,74 @@
+// The journal: keeps records for good, in order, and says when they are kept.
+//
+// append() queues and returns; a thread of the journal's own takes all that waits, writes it in one
+// transaction with one sync (group commit), and only then names the highest number kept. While the
+// disk is full nothing is acknowledged: the same batch is tried again each second until there is
+// room. A write or sync that fails in any other way ends the process (exit 70), since nobody knows
+// what is on the disk then; the restart replays. docs/journal.md tells it in full.
+#pragma once
+
+#include <condition_variable>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "hub/core/ports.h"
+#include "hub/fault.h"
+#include "hub/journal/file.h"
+
+namespace honbu {
+
+// Called on the journal's thread; whoever gives them carries them over to the hub's.
+struct JournalEvents {
+    std::function<void(RecordNumber)> committed;  // all up to this one is on the disk
+    std::function<void(bool)> room;               // false: the disk is full; true: no longer
+    std::function<void(const std::string&)> log;  // one line for whoever runs the hub
+};
+
+class Journal final : public JournalPort {
+public:
+    // Takes the folder's lock, makes what is missing, refuses what it can't read. Only the caller's
+    // JournalReader has checked what is in it: read before appending.
+    [[nodiscard]] static OrFault<std::unique_ptr<Journal>> open(const std::filesystem::path& folder,
+                                                                JournalEvents events);
+    ~Journal() override;
+
+    // The wall clock at which the epoch begins: kept with record 1, which must come next.
+    void begin(std::uint64_t begun_wall_ms);
+    void append(RecordNumber number, std::string bytes, std::vector<Beside> beside) override;
+    // So much waits for the disk that new calls are better refused than queued.
+    bool crowded() const;
+    // Writes what waits, tidies and closes the file. Nothing can be appended afterwards.
+    void close();
+
+private:
+    Journal(std::unique_ptr<JournalFile> file, JournalEvents events);
+    void run();
+    bool next_batch();
+    bool keep();
+    void tidy();
+    [[noreturn]] void stop_at_once();
+
+    // constant
+    const JournalEvents events_;
+    // hub thread
+    RecordNumber last_appended_;
+    std::optional<std::uint64_t> begun_wall_ms_;
+    // journal thread; before and after its life: whoever opens and closes
+    const std::unique_ptr<JournalFile> file_;
+    std::vector<Entry> batch_;
+    // under the mutex
+    mutable std::mutex mutex_;
+    std::condition_variable bell_;
+    std::vector<Entry> queue_;
+    std::size_t waiting_bytes_ = 0;  // queued or being written
+    bool closing_ = false;
+
+    std::thread thread_;  // last: starts when everything above is there
+};
+
+}  // namespace honbu

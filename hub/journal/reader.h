@@ -1,0 +1,46 @@
+// Reads a journal from its first record, and checks every link of it on the way.
+//
+// Opens the file read-only on a connection of its own, so it works beside a running hub: it sees
+// what was committed when it began. A record that is missing, changed or out of place ends the
+// reading with a sentence that names it; nothing is ever skipped. One thread at a time.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "hub/fault.h"
+#include "hub/journal/chain.h"
+#include "hub/journal/database.h"
+
+namespace honbu {
+
+class JournalReader {
+public:
+    [[nodiscard]] static OrFault<std::unique_ptr<JournalReader>> open(
+        const std::filesystem::path& folder);
+
+    // Gives each record's bytes, in order; a sentence that comes back ends it. Returns where the
+    // chain ends.
+    using EachRecord = std::function<std::string(RecordNumber, std::string_view)>;
+    [[nodiscard]] OrFault<ChainEnd> records(const EachRecord& each);
+    using EachBeside = std::function<void(std::string_view key, std::string_view value)>;
+    [[nodiscard]] OrFault<void> beside(const EachBeside& each);
+    // The wall clock at which the epoch began; nothing before record 1.
+    [[nodiscard]] OrFault<std::optional<std::uint64_t>> begun_wall_ms();
+    // SQLite's own check of the file's structure; slow on a big one.
+    [[nodiscard]] OrFault<void> check_structure();
+
+private:
+    explicit JournalReader(std::filesystem::path file) : file_(std::move(file)) {}
+    Fault damaged(const std::string& what) const;
+
+    const std::filesystem::path file_;
+    Database database_;
+};
+
+}  // namespace honbu

@@ -1,0 +1,59 @@
+#include "hub/journal/schema.h"
+
+#include <sqlite3.h>
+
+namespace honbu {
+
+std::filesystem::path journal_file(const std::filesystem::path& folder) {
+    return folder / "journal.sqlite";
+}
+
+OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
+    std::int64_t tables = 0;
+    std::int64_t application = 0;
+    std::int64_t schema = 0;
+    int rc = database.ask("SELECT count(*) FROM sqlite_schema", tables);
+    if (rc == SQLITE_OK) rc = database.ask("PRAGMA application_id", application);
+    if (rc == SQLITE_OK) rc = database.ask("PRAGMA user_version", schema);
+    if (rc == SQLITE_NOTADB) {
+        return Fault{
+            "The file " + file.string() +
+            " is not a journal (not an SQLite file at all). Move it away, or choose another "
+            "--data folder."};
+    }
+    if (rc != SQLITE_OK) {
+        return Fault{"The journal " + file.string() + " can't be read (" + database.why() +
+                     "). Don't write to it; start from a copy made earlier."};
+    }
+    if (tables == 0 && application == 0 && schema == 0) return Kind::empty;
+    if (application != journal_application_id) {
+        return Fault{"The file " + file.string() +
+                     " belongs to another program. Choose another --data folder."};
+    }
+    if (schema > journal_schema) {
+        return Fault{"The journal " + file.string() + " was written by a newer honbu (schema " +
+                     std::to_string(schema) + ", this one reads " + std::to_string(journal_schema) +
+                     "). Use that version; this one leaves it as it is."};
+    }
+    if (schema < journal_schema) {
+        return Fault{"The journal " + file.string() + " names a schema that never was (" +
+                     std::to_string(schema) +
+                     "), so it is damaged. Don't write to it; start from a copy made earlier."};
+    }
+    return Kind::journal;
+}
+
+int create_tables(Database& database) {
+    // One transaction: a crash in between leaves an empty file, which the next start fills.
+    return database.run(R"(
+        BEGIN IMMEDIATE;
+        CREATE TABLE record(number INTEGER PRIMARY KEY, hash BLOB NOT NULL, bytes BLOB NOT NULL) STRICT;
+        CREATE TABLE beside(key TEXT PRIMARY KEY, value BLOB NOT NULL) STRICT;
+        CREATE TABLE meta(key TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT;
+        PRAGMA application_id = 0x486F6E62;
+        PRAGMA user_version = 1;
+        COMMIT;
+    )");
+}
+
+}  // namespace honbu
