@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "hub/insist.h"
 #include "hub/wire/wire.h"
 
 namespace honbu {
@@ -31,6 +32,7 @@ void Feed::mat(const MatView& view) {
 }
 
 void Feed::finished(const Finished& item) {
+    INSIST(results_.empty() || results_.back().number < item.number);
     results_.push_back(Item{item.number, std::make_shared<const std::string>(to_wire(item))});
 
     std::vector<SessionId> to_ring;

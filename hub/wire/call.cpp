@@ -114,7 +114,7 @@ Joint joint_of(const v1::Joint& in, Check& check) {
     joint.there = Instant{in.there()};
     joint.here = Instant{in.here()};
     joint.source = check.among<Joint::Source>(in.source(), v1::Joint::SOURCE_WALL_CLOCK,
-                                              v1::Joint::SOURCE_TYPED, "call.joint.source");
+                                              v1::Joint::SOURCE_ASSUMED, "call.joint.source");
     return joint;
 }
 

@@ -100,7 +100,8 @@ static_assert(v1::TableLine_MAX == v1::TABLE_LINE_ALONE);
 static_assert(same(Joint::Source::wall_clock, v1::Joint::SOURCE_WALL_CLOCK));
 static_assert(same(Joint::Source::hub_clock, v1::Joint::SOURCE_HUB_CLOCK));
 static_assert(same(Joint::Source::typed, v1::Joint::SOURCE_TYPED));
-static_assert(v1::Joint::Source_MAX == v1::Joint::SOURCE_TYPED);
+static_assert(same(Joint::Source::assumed, v1::Joint::SOURCE_ASSUMED));
+static_assert(v1::Joint::Source_MAX == v1::Joint::SOURCE_ASSUMED);
 
 }  // namespace
 }  // namespace honbu::wire

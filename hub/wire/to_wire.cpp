@@ -10,6 +10,12 @@ namespace honbu {
 namespace wire {
 namespace {
 
+void put_clock(const RunClock& clock, v1::RunClock& out) {
+    out.set_run(name_text(clock.run.value));
+    out.set_run_ms(clock.on_run.ms);
+    out.set_hub_ms(clock.on_hub.ms);
+}
+
 struct PutReply {
     v1::ToClient& out;
 
@@ -54,6 +60,8 @@ struct PutReply {
             for (const Call& call : given.calls)
                 bout.add_calls(encode(call));
         }
+        for (const RunClock& clock : r.clocks)
+            put_clock(clock, *allotment.add_clocks());
     }
     void operator()(const VerdictGiven& r) const {
         v1::Verdict& verdict = *out.mutable_verdict();
@@ -112,12 +120,7 @@ struct PutCommand {
         take.set_take_over(c.take_over);
     }
     void operator()(const Submit& c) const { put(c.call, *out.mutable_submit()->mutable_call()); }
-    void operator()(const RunClock& c) const {
-        v1::RunClock& clock = *out.mutable_run_clock();
-        clock.set_run(name_text(c.run.value));
-        clock.set_run_ms(c.on_run.ms);
-        clock.set_hub_ms(c.on_hub.ms);
-    }
+    void operator()(const RunClock& c) const { put_clock(c, *out.mutable_run_clock()); }
     void operator()(const Heartbeat&) const { out.mutable_heartbeat(); }
 };
 

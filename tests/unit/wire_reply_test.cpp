@@ -1,0 +1,293 @@
+// The wire: replies, views and finished bouts say all they were given.
+//
+// A field left out of the mapping looks like a zero on every screen and nobody gets an error. So
+// every field is given a value of its own and looked for at the other end.
+#include <gtest/gtest.h>
+
+#include "engine/record/canon.h"
+#include "honbu/v1/hub.pb.h"
+#include "hub/wire/wire.h"
+#include "tests/unit/dice.h"
+
+namespace honbu {
+namespace {
+
+constexpr std::string_view run_name = "00f3a1b2c3d4e5f6";
+constexpr RunId run{0x00f3a1b2c3d4e5f6};
+
+v1::ToClient parsed(const std::string& bytes) {
+    v1::ToClient message;
+    EXPECT_TRUE(message.ParseFromString(bytes));
+    return message;
+}
+
+TEST(Wire, AWelcomeSaysAllOfIt) {
+    Welcome welcome;
+    welcome.epoch = Epoch{0x1f};
+    welcome.number = RecordNumber{412};
+    welcome.now = Instant{90000};
+    welcome.rehearsal_rate = 10;
+    welcome.title = "Ōtautahi open";
+    welcome.mats = {MatId{1}, MatId{2}};
+    welcome.runs = {RunHead{run, CallNumber{7}}, RunHead{RunId{1}, CallNumber{1}}};
+    welcome.fold_version = 4;
+    const v1::ToClient message = parsed(to_wire(Reply{welcome}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kWelcome);
+    const v1::Welcome& got = message.welcome();
+    EXPECT_EQ(got.schema(), wire_schema);
+    EXPECT_EQ(got.epoch(), "000000000000001f");
+    EXPECT_EQ(got.number(), 412U);
+    EXPECT_EQ(got.hub_ms(), 90000U);
+    EXPECT_EQ(got.rehearsal_rate(), 10U);
+    EXPECT_EQ(got.title(), "Ōtautahi open");
+    ASSERT_EQ(got.mats_size(), 2);
+    EXPECT_EQ(got.mats(1), 2U);
+    ASSERT_EQ(got.runs_size(), 2);
+    EXPECT_EQ(got.runs(0).run(), run_name);
+    EXPECT_EQ(got.runs(0).last(), 7U);
+    EXPECT_EQ(got.fold_version(), 4U);
+}
+
+TEST(Wire, AnAllotmentCarriesCanonicalBytes) {
+    Dice dice(5);
+    RuleSet rules;
+    rules.name = "as invented";
+    rules.shido_out = 4;
+    rules.times = {AgeGroup{"seniors", seconds(240)}};
+    BoutGiven bout;
+    bout.head.bout = BoutId{12};
+    bout.head.category = "women -57 kg";
+    bout.head.round = "final";
+    bout.head.white = Seat{PersonId{3}, "Tui Marama", "Harbour", Slot::From::person, BoutId{}};
+    bout.head.blue = Seat{PersonId{}, "", "", Slot::From::loser_of, BoutId{9}};
+    bout.rules = 1;
+    bout.time = seconds(240);
+    bout.confirmed = true;
+    for (const What& what : dice.whats())
+        bout.calls.push_back(dice.call(what));
+    Allotment allotment{MatId{2},
+                        Term{5},
+                        {RuleSet{}, rules},
+                        {BoutGiven{}, bout},
+                        {RunClock{run, Instant{12}, Instant{3400}}}};
+
+    const v1::ToClient message = parsed(to_wire(Reply{allotment}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kAllotment);
+    const v1::Allotment& got = message.allotment();
+    EXPECT_EQ(got.mat(), 2U);
+    EXPECT_EQ(got.term(), 5U);
+    ASSERT_EQ(got.rules_size(), 2);
+    EXPECT_EQ(got.rules(1), encode(rules));
+    const auto decoded = decode_rules(got.rules(1));
+    ASSERT_TRUE(decoded.has_value());
+    EXPECT_EQ(decoded->name, "as invented");
+    ASSERT_EQ(got.bouts_size(), 2);
+    const v1::BoutGiven& given = got.bouts(1);
+    EXPECT_EQ(given.bout(), 12U);
+    EXPECT_EQ(given.category(), "women -57 kg");
+    EXPECT_EQ(given.round(), "final");
+    EXPECT_EQ(given.rules(), 1U);
+    EXPECT_EQ(given.time_ms(), 240000U);
+    EXPECT_TRUE(given.confirmed());
+    EXPECT_EQ(given.white().person(), 3U);
+    EXPECT_EQ(given.white().name(), "Tui Marama");
+    EXPECT_EQ(given.white().club(), "Harbour");
+    EXPECT_EQ(given.white().from(), v1::Seat::FROM_PERSON);
+    EXPECT_EQ(given.blue().from(), v1::Seat::FROM_LOSER_OF);
+    EXPECT_EQ(given.blue().from_bout(), 9U);
+    ASSERT_EQ(static_cast<std::size_t>(given.calls_size()), bout.calls.size());
+    for (int i = 0; i < given.calls_size(); ++i) {
+        const auto call = decode_call(given.calls(i));
+        ASSERT_TRUE(call.has_value());
+        EXPECT_EQ(encode(*call), encode(bout.calls[static_cast<std::size_t>(i)]));
+    }
+    ASSERT_EQ(got.clocks_size(), 1);
+    EXPECT_EQ(got.clocks(0).run(), run_name);
+    EXPECT_EQ(got.clocks(0).run_ms(), 12U);
+    EXPECT_EQ(got.clocks(0).hub_ms(), 3400U);
+}
+
+TEST(Wire, EveryOtherReplySaysAllOfIt) {
+    static_assert(std::variant_size_v<Reply> == 8, "test the new reply");
+
+    v1::ToClient message = parsed(to_wire(Reply{ClockAnswer{17, Instant{4000}}}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kClockAnswer);
+    EXPECT_EQ(message.clock_answer().sent(), 17U);
+    EXPECT_EQ(message.clock_answer().hub_ms(), 4000U);
+
+    const CallId call{run, CallNumber{31}};
+    message = parsed(
+        to_wire(Reply{VerdictGiven{call, Verdict::set_aside, RecordNumber{88}, true}}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kVerdict);
+    EXPECT_EQ(message.verdict().call().run(), run_name);
+    EXPECT_EQ(message.verdict().call().number(), 31U);
+    EXPECT_EQ(message.verdict().kind(), v1::Verdict::KIND_SET_ASIDE);
+    EXPECT_EQ(message.verdict().record(), 88U);
+    EXPECT_TRUE(message.verdict().state_differs());
+
+    message = parsed(
+        to_wire(Reply{Refusal{Reason::number_gap, "Call 30 is missing.", true, call}}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kRefusal);
+    EXPECT_EQ(message.refusal().reason(), v1::REASON_NUMBER_GAP);
+    EXPECT_EQ(message.refusal().words(), "Call 30 is missing.");
+    EXPECT_EQ(message.refusal().call().number(), 31U);
+    message = parsed(to_wire(Reply{Refusal{Reason::mat_held, "Mat 2 is held.", false, {}}}));
+    EXPECT_FALSE(message.refusal().has_call());
+
+    message = parsed(
+        to_wire(Reply{MatLost{MatId{2}, Term{6}, "Taken by the laptop at the desk."}}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kMatLost);
+    EXPECT_EQ(message.mat_lost().mat(), 2U);
+    EXPECT_EQ(message.mat_lost().term(), 6U);
+    EXPECT_EQ(message.mat_lost().words(), "Taken by the laptop at the desk.");
+
+    message = parsed(to_wire(Reply{Heartbeat{}}));
+    EXPECT_EQ(message.kind_case(), v1::ToClient::kHeartbeat);
+
+    message = parsed(to_wire(Reply{Goodbye{Reason::stopping, "The hub stops.", true}}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kGoodbye);
+    EXPECT_EQ(message.goodbye().reason(), v1::REASON_STOPPING);
+    EXPECT_EQ(message.goodbye().words(), "The hub stops.");
+    EXPECT_TRUE(message.goodbye().come_back());
+}
+
+// ---- what screens get ----------------------------------------------------------------------------
+
+BoutHead a_head() {
+    BoutHead head;
+    head.bout = BoutId{12};
+    head.category = "men -73 kg";
+    head.round = "repechage";
+    head.white = Seat{PersonId{3}, "Rua Tipene", "Harbour", Slot::From::person, BoutId{}};
+    head.blue = Seat{PersonId{}, "", "", Slot::From::winner_of, BoutId{9}};
+    head.white_word = "white";
+    head.blue_word = "blue";
+    head.levels = {Level::ippon, Level::waza_ari, Level::yuko};
+    return head;
+}
+
+void expect_a_head(const v1::BoutHead& head) {
+    EXPECT_EQ(head.bout(), 12U);
+    EXPECT_EQ(head.category(), "men -73 kg");
+    EXPECT_EQ(head.round(), "repechage");
+    EXPECT_EQ(head.white().name(), "Rua Tipene");
+    EXPECT_EQ(head.blue().from(), v1::Seat::FROM_WINNER_OF);
+    EXPECT_EQ(head.blue().from_bout(), 9U);
+    EXPECT_EQ(head.white_word(), "white");
+    EXPECT_EQ(head.blue_word(), "blue");
+    ASSERT_EQ(head.levels_size(), 3);
+    EXPECT_EQ(head.levels(0), v1::LEVEL_IPPON);
+    EXPECT_EQ(head.levels(2), v1::LEVEL_YUKO);
+}
+
+TEST(Wire, AViewSaysAllOfIt) {
+    FrameShown now;
+    now.from = Instant{1000};
+    now.phase = Phase::fighting;
+    now.golden = true;
+    now.time_up = true;
+    now.clock_running = true;
+    now.clock_down = false;
+    now.clock = Duration{61000};
+    now.hold_on = true;
+    now.hold_by = Side::blue;
+    now.hold_running = true;
+    now.hold = Duration{9500};
+    now.hold_reached = static_cast<std::uint8_t>(Level::yuko);
+    now.white.score[index(Level::ippon)] = 1;
+    now.white.score[index(Level::waza_ari)] = 2;
+    now.white.score[index(Level::yuko)] = 3;
+    now.white.score[index(Level::koka)] = 4;
+    now.white.shido = 2;
+    now.blue.hansoku_make = true;
+    now.winner = Winner::white;
+    now.way = Way::hansoku_make_direct;
+    now.words = "white wins";
+    FrameShown later;
+    later.from = Instant{2500};
+    later.why = Happening::hold_ended;
+    MatView view;
+    view.mat = MatId{2};
+    view.number = RecordNumber{99};
+    view.table = TableLine::alone;
+    view.has_bout = true;
+    view.bout = a_head();
+    view.frames = {now, later};
+    view.next = {a_head(), BoutHead{}};
+
+    const v1::ToClient message = parsed(to_wire(view));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kMat);
+    const v1::MatView& got = message.mat();
+    EXPECT_EQ(got.mat(), 2U);
+    EXPECT_EQ(got.number(), 99U);
+    EXPECT_EQ(got.table(), v1::TABLE_LINE_ALONE);
+    expect_a_head(got.bout());
+    ASSERT_EQ(got.frames_size(), 2);
+    const v1::Frame& frame = got.frames(0);
+    EXPECT_EQ(frame.from(), 1000U);
+    EXPECT_EQ(frame.why(), v1::Frame::WHY_CALL);
+    EXPECT_EQ(frame.phase(), v1::PHASE_FIGHTING);
+    EXPECT_TRUE(frame.golden_score());
+    EXPECT_TRUE(frame.time_up());
+    EXPECT_TRUE(frame.clock().running());
+    EXPECT_FALSE(frame.clock().down());
+    EXPECT_EQ(frame.clock().ms(), 61000U);
+    ASSERT_TRUE(frame.has_hold());
+    EXPECT_EQ(frame.hold().by(), v1::SIDE_BLUE);
+    EXPECT_TRUE(frame.hold().running());
+    EXPECT_EQ(frame.hold().ms(), 9500U);
+    EXPECT_EQ(frame.hold().reached(), v1::LEVEL_YUKO);
+    EXPECT_EQ(frame.white().ippon(), 1U);
+    EXPECT_EQ(frame.white().waza_ari(), 2U);
+    EXPECT_EQ(frame.white().yuko(), 3U);
+    EXPECT_EQ(frame.white().koka(), 4U);
+    EXPECT_EQ(frame.white().shido(), 2U);
+    EXPECT_FALSE(frame.white().hansoku_make());
+    EXPECT_TRUE(frame.blue().hansoku_make());
+    EXPECT_EQ(frame.winner(), v1::WINNER_WHITE);
+    EXPECT_EQ(frame.way(), v1::WAY_HANSOKU_MAKE_DIRECT);
+    EXPECT_EQ(frame.words(), "white wins");
+    EXPECT_EQ(got.frames(1).why(), v1::Frame::WHY_HOLD_ENDED);
+    EXPECT_FALSE(got.frames(1).has_hold());
+    ASSERT_EQ(got.next_size(), 2);
+    expect_a_head(got.next(0));
+
+    view.has_bout = false;
+    EXPECT_FALSE(parsed(to_wire(view)).mat().has_bout());
+}
+
+TEST(Wire, AFinishedBoutSaysAllOfIt) {
+    Finished item;
+    item.number = RecordNumber{120};
+    item.mat = MatId{4};
+    item.bout = a_head();
+    item.result.winner = Winner::blue;
+    item.result.way = Way::waza_ari;
+    item.result.golden_score = true;
+    item.result.regular = seconds(240);
+    item.result.golden = seconds(40);
+    item.result.blue.score[index(Level::waza_ari)] = 1;
+    item.result.rules_hash.fill(0xab);
+    item.result.fold_version = 2;
+    item.words = "blue wins by waza-ari, 4:00 + golden score 0:40";
+    item.confirmed = Instant{777};
+    const v1::ToClient message = parsed(to_wire(item));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kFinished);
+    const v1::Finished& got = message.finished();
+    EXPECT_EQ(got.number(), 120U);
+    EXPECT_EQ(got.mat(), 4U);
+    expect_a_head(got.bout());
+    EXPECT_EQ(got.result().winner(), v1::WINNER_BLUE);
+    EXPECT_EQ(got.result().way(), v1::WAY_WAZA_ARI);
+    EXPECT_TRUE(got.result().golden_score());
+    EXPECT_EQ(got.result().regular_ms(), 240000U);
+    EXPECT_EQ(got.result().golden_ms(), 40000U);
+    EXPECT_EQ(got.result().blue().waza_ari(), 1U);
+    EXPECT_EQ(got.result().rules_hash(), std::string(32, '\xab'));
+    EXPECT_EQ(got.result().fold_version(), 2U);
+    EXPECT_EQ(got.words(), item.words);
+    EXPECT_EQ(got.confirmed_ms(), 777U);
+}
+
+}  // namespace
+}  // namespace honbu
