@@ -55,13 +55,6 @@ class Table {
 public:
     enum class Charge : std::uint8_t { none, in_charge, lost };
 
-    struct Kept {
-        Call call;
-        bool saved = false;
-        bool sent = false;       // on this connection
-        Verdict verdict = Verdict::none;
-    };
-
     Table(RunId run, std::string hand);
 
     // -- what the page tells -------------------------------------------------------------------
@@ -79,46 +72,61 @@ public:
 
     // -- what the operator does ------------------------------------------------------------------
     // Empty: taken. Otherwise why not, and what to press instead; nothing has changed.
-    std::string press(const What& what, Instant now);
-    std::string next_bout(Instant now);               // calls the next bout of the allotment
+    std::string press(std::string_view key, CallId refers, Instant now);
+    std::string next_bout(Instant now);              // calls the next bout of the allotment
     std::string open_bout(BoutId bout, Instant now);  // calls that one
 
     // -- what the page asks ------------------------------------------------------------------------
-    Doing take_doing();                // empties it
+    Doing take_doing();    // empties it
     Charge charge() const { return charge_; }
-    bool has_bout() const { return current_.has_value(); }
-    BoutId bout() const { return current_.value_or(BoutId{}); }
-    MatView view() const;              // for the board window; instants on this run's clock
-    std::size_t unsent() const;        // kept here without a verdict
+    std::optional<BoutId> bout() const { return current_; }
+    MatView view() const;  // for the board window; instants on this run's clock
+    std::size_t unsent() const;           // kept here without a verdict
     std::string json(Instant now) const;  // everything the page shows (layout: docs/table.md)
 
 private:
-    struct Open;
-    BoutGiven* given(BoutId bout);
-    const BoutGiven* given(BoutId bout) const;
-    Conditions under(const BoutGiven& bout) const;
-    std::int64_t shift_to_run(const BoutGiven& bout) const;
-    Instant on_timeline(const BoutGiven& bout, Instant now) const;
-    void enter(BoutGiven& bout, const What& what, Instant now);
-    void join(BoutGiven& bout, Instant now);
-    void queue_unsent();
-    void fill_names();
-
-    RunId run_;
-    std::string hand_;
-    CallNumber next_number_{1};
-    Allotment allotment_;
-    Charge charge_ = Charge::none;
-    bool line_up_ = false;
-    std::optional<BoutId> current_;
-    std::deque<Kept> kept_;            // older runs first
-    struct EarlierRun {
+    struct Kept {
+        Call call;
+        bool saved = false;
+        bool sent = false;  // on this connection
+        Verdict verdict = Verdict::none;
+    };
+    struct OtherRun {
         RunId run;
         Instant there;
         Instant here;
         Joint::Source source;
     };
-    std::vector<EarlierRun> earlier_;
+
+    BoutGiven* given(BoutId bout);
+    const BoutGiven* given(BoutId bout) const;
+    const Kept* kept(CallId call) const;
+    Kept* kept(CallId call);
+    Conditions under(const BoutGiven& bout) const;
+    State state_at(const BoutGiven& bout, Instant now) const;
+    bool confirmed(const BoutGiven& bout) const;
+    std::int64_t shift_to_run(const BoutGiven& bout) const;
+    void take_in_kept(BoutGiven& bout) const;
+    void enter(BoutGiven& bout, const What& what, Instant now);
+    void join(BoutGiven& bout, Instant now);
+    void show_bout(BoutGiven& bout, Instant now);
+    void send_what_can_go();
+    void fill_seats();
+
+    // how the page is told (table_json.cpp)
+    std::string json_calls(const BoutGiven& bout, Instant now) const;
+    std::string json_bouts() const;
+
+    RunId run_;
+    std::string hand_;
+    CallNumber next_number_{1};
+    Instant last_entered_;
+    Allotment allotment_;
+    Charge charge_ = Charge::none;
+    bool line_up_ = false;
+    std::optional<BoutId> current_;
+    std::deque<Kept> kept_;  // older runs first
+    std::vector<OtherRun> others_;
     std::string notice_;
     Doing doing_;
 };

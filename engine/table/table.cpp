@@ -1,0 +1,286 @@
+#include "engine/table/table.h"
+
+#include <algorithm>
+
+#include "engine/record/canon.h"
+#include "engine/table/keys.h"
+
+namespace honbu {
+
+Table::Table(RunId run, std::string hand) : run_(run), hand_(std::move(hand)) {}
+
+// -- finding things ----------------------------------------------------------------------------------
+
+BoutGiven* Table::given(BoutId bout) {
+    for (BoutGiven& candidate : allotment_.bouts) {
+        if (candidate.head.bout == bout) return &candidate;
+    }
+    return nullptr;
+}
+
+const BoutGiven* Table::given(BoutId bout) const { return const_cast<Table*>(this)->given(bout); }
+
+Table::Kept* Table::kept(CallId call) {
+    const auto found = std::find_if(kept_.rbegin(), kept_.rend(),
+                                    [call](const Kept& k) { return k.call.id == call; });
+    return found == kept_.rend() ? nullptr : &*found;
+}
+
+const Table::Kept* Table::kept(CallId call) const { return const_cast<Table*>(this)->kept(call); }
+
+Conditions Table::under(const BoutGiven& bout) const {
+    return Conditions{allotment_.rules.at(bout.rules), bout.time};
+}
+
+State Table::state_at(const BoutGiven& bout, Instant now) const {
+    const Timeline timeline(bout.calls);
+    return fold(under(bout), bout.calls, timeline.place(run_, now)).state;
+}
+
+bool Table::confirmed(const BoutGiven& bout) const {
+    return bout.confirmed || std::any_of(bout.calls.begin(), bout.calls.end(), [](const Call& c) {
+               return std::holds_alternative<Confirm>(c.what);
+           });
+}
+
+std::int64_t Table::shift_to_run(const BoutGiven& bout) const {
+    return -Timeline(bout.calls).shift_ms(run_);
+}
+
+// -- what the page tells -----------------------------------------------------------------------------
+
+void Table::restore(const Call& call, Verdict verdict) {
+    kept_.push_back(Kept{call, true, false, verdict});
+}
+
+void Table::earlier_run(RunId run, Instant there, Instant here, Joint::Source source) {
+    others_.push_back({run, there, here, source});
+}
+
+// The hub's calls of a bout come first; what is kept here and not refused goes on from there. Since
+// only the table in charge writes a bout, that is also the order in which they were entered.
+void Table::take_in_kept(BoutGiven& bout) const {
+    for (const Kept& k : kept_) {
+        if (k.call.bout != bout.head.bout) continue;
+        if (k.verdict == Verdict::without_effect || k.verdict == Verdict::set_aside) continue;
+        const bool known = std::any_of(bout.calls.begin(), bout.calls.end(),
+                                       [&](const Call& c) { return c.id == k.call.id; });
+        if (!known) bout.calls.push_back(k.call);
+    }
+}
+
+void Table::allot(Allotment allotment, Instant now) {
+    const bool other_mat = allotment.mat != allotment_.mat;
+    allotment_ = std::move(allotment);
+    charge_ = Charge::in_charge;
+    notice_.clear();
+    if (other_mat || (current_ && given(*current_) == nullptr)) current_.reset();
+    for (BoutGiven& bout : allotment_.bouts) take_in_kept(bout);
+    fill_seats();
+    if (!current_) {  // go on with the bout that was on the mat
+        for (const BoutGiven& bout : allotment_.bouts) {
+            if (!bout.calls.empty() && !confirmed(bout)) current_ = bout.head.bout;
+        }
+    }
+    if (!current_) return;
+    BoutGiven& bout = *given(*current_);
+    if (!confirmed(bout)) join(bout, now);
+}
+
+void Table::welcome(const std::vector<RunHead>& heads) {
+    line_up_ = true;
+    for (Kept& k : kept_) {
+        k.sent = false;
+        const auto head = std::find_if(heads.begin(), heads.end(), [&](const RunHead& h) {
+            return h.run == k.call.id.run;
+        });
+        // A hub that lacks what was once acknowledged (it was started from an older copy) gets it again.
+        const bool lacks = head == heads.end() || k.call.id.number > head->last;
+        if (lacks) k.verdict = Verdict::none;
+    }
+    send_what_can_go();
+}
+
+void Table::line_down() { line_up_ = false; }
+
+void Table::verdict(CallId call, Verdict verdict) {
+    Kept* k = kept(call);
+    if (k == nullptr) return;
+    k->verdict = verdict;
+    if (verdict == Verdict::applied) return;
+    BoutGiven* bout = given(k->call.bout);
+    if (bout == nullptr) return;
+    std::erase_if(bout->calls, [call](const Call& c) { return c.id == call; });
+    notice_ = verdict == Verdict::set_aside
+                  ? "A call of this table was set aside: another table is in charge. Tell the desk."
+                  : "The hub could not apply a call of this table. Look at the list of calls.";
+}
+
+void Table::refused(CallId, std::string words) { notice_ = std::move(words); }
+
+void Table::mat_lost(std::string words) {
+    charge_ = Charge::lost;
+    notice_ = std::move(words);
+}
+
+void Table::saved(CallId call) {
+    if (Kept* k = kept(call)) k->saved = true;
+    send_what_can_go();
+}
+
+// In order, older runs first, and never past one that is not in lasting storage yet.
+void Table::send_what_can_go() {
+    if (!line_up_) return;
+    for (Kept& k : kept_) {
+        if (k.verdict != Verdict::none || k.sent) continue;
+        if (!k.saved) return;
+        k.sent = true;
+        doing_.send.push_back(k.call);
+    }
+}
+
+// -- what the operator does --------------------------------------------------------------------------
+
+std::string Table::press(std::string_view key, CallId refers, Instant now) {
+    if (charge_ != Charge::in_charge) return "This table is not in charge: take the mat first.";
+    BoutGiven* bout = current_ ? given(*current_) : nullptr;
+    if (bout == nullptr) return "No bout is on the mat: call the next bout first.";
+    const State state = state_at(*bout, now);
+    auto what = what_for(key, state, refers);
+    if (!what) return "There is no such key.";
+    const Conditions rules = under(*bout);
+    if (const auto no = refusal(rules, bout->calls, state, *what)) return *no;
+    if (auto* confirm = std::get_if<Confirm>(&*what)) {
+        confirm->result = result_of(rules, state, Timeline(bout->calls).place(run_, now));
+    }
+    enter(*bout, *what, now);
+    if (std::holds_alternative<Confirm>(*what)) fill_seats();
+    return {};
+}
+
+std::string Table::next_bout(Instant now) {
+    if (charge_ != Charge::in_charge) return "This table is not in charge: take the mat first.";
+    if (const BoutGiven* bout = current_ ? given(*current_) : nullptr;
+        bout != nullptr && !confirmed(*bout)) {
+        return "Bout " + std::to_string(bout->head.bout.value) +
+               " is not confirmed yet. Confirm it, or open another bout from the list.";
+    }
+    for (const BoutGiven& bout : allotment_.bouts) {
+        if (bout.calls.empty() && !bout.confirmed) return open_bout(bout.head.bout, now);
+    }
+    return "All bouts of this mat have been called.";
+}
+
+std::string Table::open_bout(BoutId id, Instant now) {
+    if (charge_ != Charge::in_charge) return "This table is not in charge: take the mat first.";
+    BoutGiven* bout = given(id);
+    if (bout == nullptr) return "This mat has no bout " + std::to_string(id.value) + ".";
+    if (confirmed(*bout)) return "That bout is confirmed. Ask the desk to open it again.";
+    if (const BoutGiven* running = current_ ? given(*current_) : nullptr; running != nullptr) {
+        const State state = state_at(*running, now);
+        if (running != bout && (state.contest.running || state.hold.on)) {
+            return "A clock is running: mate first, then open another bout.";
+        }
+    }
+    show_bout(*bout, now);
+    return {};
+}
+
+void Table::show_bout(BoutGiven& bout, Instant now) {
+    current_ = bout.head.bout;
+    join(bout, now);
+    const State state = state_at(bout, now);
+    if (!refusal(under(bout), bout.calls, state, Called{})) enter(bout, Called{}, now);
+}
+
+void Table::enter(BoutGiven& bout, const What& what, Instant now) {
+    last_entered_ = std::max(last_entered_, now);
+    Call call;
+    call.id = CallId{run_, next_number_};
+    call.term = allotment_.term;
+    call.mat = allotment_.mat;
+    call.bout = bout.head.bout;
+    call.entered = last_entered_;
+    call.what = what;
+    call.seen = short_hash(before(under(bout), bout.calls, call));
+    next_number_.value += 1;
+    notice_.clear();
+    bout.calls.push_back(call);
+    kept_.push_back(Kept{call, false, false, Verdict::none});
+    doing_.save.push_back(call);
+}
+
+// A bout begun in another run needs to know how the two clocks meet before anything else is entered.
+void Table::join(BoutGiven& bout, Instant now) {
+    const Timeline timeline(bout.calls);
+    if (bout.calls.empty() || timeline.knows(run_)) return;
+    for (auto call = bout.calls.rbegin(); call != bout.calls.rend(); ++call) {
+        const RunId run = call->id.run;
+        if (!timeline.knows(run)) continue;
+        for (const OtherRun& other : others_) {
+            if (other.run != run) continue;
+            enter(bout, Joint{run, other.there, other.here, other.source}, now);
+            return;
+        }
+    }
+    const Call last = bout.calls.back();
+    enter(bout, Joint{last.id.run, last.entered, now, Joint::Source::assumed}, now);
+    notice_ = "How long this bout has stood is not known here: check its time with the referee.";
+}
+
+// A slot "winner of bout N" gets its name as soon as this table has confirmed bout N, also offline.
+void Table::fill_seats() {
+    const auto fill = [this](Seat& seat) {
+        if (seat.person != PersonId{} || seat.from == Slot::From::person) return;
+        const BoutGiven* source = given(seat.from_bout);
+        if (source == nullptr) return;
+        for (const Call& call : source->calls) {
+            const auto* confirm = std::get_if<Confirm>(&call.what);
+            if (confirm == nullptr) continue;
+            const Winner who = confirm->result.winner;
+            if (who != Winner::white && who != Winner::blue) return;
+            const bool want_winner = seat.from == Slot::From::winner_of;
+            const Seat& from =
+                (who == Winner::white) == want_winner ? source->head.white : source->head.blue;
+            seat.person = from.person;
+            seat.name = from.name;
+            seat.club = from.club;
+        }
+    };
+    for (BoutGiven& bout : allotment_.bouts) {
+        fill(bout.head.white);
+        fill(bout.head.blue);
+    }
+}
+
+// -- what the page asks ------------------------------------------------------------------------------
+
+Doing Table::take_doing() {
+    Doing out = std::move(doing_);
+    doing_ = Doing{};
+    return out;
+}
+
+std::size_t Table::unsent() const {
+    return static_cast<std::size_t>(std::count_if(
+        kept_.begin(), kept_.end(), [](const Kept& k) { return k.verdict == Verdict::none; }));
+}
+
+MatView Table::view() const {
+    constexpr std::size_t next_shown = 2;
+    MatView view;
+    view.mat = allotment_.mat;
+    view.table = TableLine::live;
+    if (const BoutGiven* bout = current_ ? given(*current_) : nullptr; bout != nullptr) {
+        view.has_bout = true;
+        view.bout = bout->head;
+        view.frames = show_all(under(*bout), bout->calls, shift_to_run(*bout));
+    }
+    for (const BoutGiven& bout : allotment_.bouts) {
+        if (!bout.calls.empty() || bout.confirmed || view.next.size() == next_shown) continue;
+        view.next.push_back(bout.head);
+    }
+    return view;
+}
+
+}  // namespace honbu

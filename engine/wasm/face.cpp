@@ -1,0 +1,190 @@
+// The engine's face to the table page: plain numbers in, one readable text out (docs/table.md).
+//
+// One table per page, so one static one here; everything it calls is pure. Compiled to wasm only.
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "engine/record/canon.h"
+#include "engine/table/table.h"
+#include "engine/view/json.h"
+
+namespace {
+
+using namespace honbu;
+
+struct Face {
+    std::string in;
+    std::string out;
+    std::unique_ptr<Table> table;
+    Allotment allotment;  // being told
+    std::vector<RunHead> heads;
+};
+
+Face& face() {
+    static Face one;
+    return one;
+}
+
+std::uint64_t joined(std::uint32_t hi, std::uint32_t lo) { return std::uint64_t{hi} << 32 | lo; }
+CallId call_id(std::uint32_t hi, std::uint32_t lo, std::uint32_t number) {
+    return CallId{RunId{joined(hi, lo)}, CallNumber{number}};
+}
+std::string_view input(std::uint32_t length) {
+    return std::string_view(face().in).substr(0, length);
+}
+std::uint32_t answer(std::string text) {
+    face().out = std::move(text);
+    return static_cast<std::uint32_t>(face().out.size());
+}
+Seat seat(std::uint32_t person, std::uint32_t from, std::uint32_t from_bout, std::string name,
+          std::string club) {
+    Seat seat;
+    seat.person = PersonId{person};
+    seat.name = std::move(name);
+    seat.club = std::move(club);
+    // The wire counts from 0 (a person), the journal from 1.
+    seat.from = from == 1 ? Slot::From::winner_of
+                          : from == 2 ? Slot::From::loser_of : Slot::From::person;
+    seat.from_bout = BoutId{from_bout};
+    return seat;
+}
+
+}  // namespace
+
+#define HONBU_EXPORT(name) extern "C" __attribute__((export_name(#name))) auto name
+
+HONBU_EXPORT(honbu_room)(std::uint32_t length) -> char* {
+    face().in.assign(length, '\0');
+    return face().in.data();
+}
+HONBU_EXPORT(honbu_out)() -> const char* { return face().out.data(); }
+HONBU_EXPORT(honbu_fold_version)() -> std::uint32_t { return fold_version; }
+
+HONBU_EXPORT(table_open)(std::uint32_t hi, std::uint32_t lo, std::uint32_t hand_length) -> void {
+    face().table =
+        std::make_unique<Table>(RunId{joined(hi, lo)}, std::string(input(hand_length)));
+}
+HONBU_EXPORT(table_restore)(std::uint32_t length, std::uint32_t verdict) -> void {
+    const auto call = decode_call(input(length));
+    if (call && verdict <= 3) face().table->restore(*call, static_cast<Verdict>(verdict));
+}
+HONBU_EXPORT(table_earlier_run)
+(std::uint32_t hi, std::uint32_t lo, std::uint32_t there, std::uint32_t here, std::uint32_t source)
+    -> void {
+    const auto by = source == 2 ? Joint::Source::hub_clock : Joint::Source::wall_clock;
+    face().table->earlier_run(RunId{joined(hi, lo)}, Instant{there}, Instant{here}, by);
+}
+
+HONBU_EXPORT(table_allot_begin)(std::uint32_t mat, std::uint32_t term) -> void {
+    face().allotment = Allotment{};
+    face().allotment.mat = MatId{static_cast<std::uint16_t>(mat)};
+    face().allotment.term = Term{term};
+}
+HONBU_EXPORT(table_allot_rules)(std::uint32_t length) -> void {
+    if (auto rules = decode_rules(input(length))) {
+        face().allotment.rules.push_back(std::move(*rules));
+    }
+}
+HONBU_EXPORT(table_allot_bout)
+(std::uint32_t bout, std::uint32_t rules, std::uint32_t time_ms, std::uint32_t confirmed,
+ std::uint32_t white_person, std::uint32_t white_from, std::uint32_t white_from_bout,
+ std::uint32_t blue_person, std::uint32_t blue_from, std::uint32_t blue_from_bout,
+ std::uint32_t length) -> void {
+    std::vector<std::string> texts(1);
+    for (const char c : input(length)) {
+        if (c == '\0') {
+            texts.emplace_back();
+        } else {
+            texts.back() += c;
+        }
+    }
+    Allotment& allotment = face().allotment;
+    if (texts.size() != 6 || rules >= allotment.rules.size()) return;
+    const RuleSet& set = allotment.rules[rules];
+    BoutGiven given;
+    given.head.bout = BoutId{bout};
+    given.head.category = texts[0];
+    given.head.round = texts[1];
+    given.head.white = seat(white_person, white_from, white_from_bout, texts[2], texts[3]);
+    given.head.blue = seat(blue_person, blue_from, blue_from_bout, texts[4], texts[5]);
+    given.head.white_word = set.white_word;
+    given.head.blue_word = set.blue_word;
+    for (const Level level : {Level::ippon, Level::waza_ari, Level::yuko, Level::koka}) {
+        if (set.has(level)) given.head.levels.push_back(level);
+    }
+    given.rules = rules;
+    given.time = Duration{time_ms};
+    given.confirmed = confirmed != 0;
+    allotment.bouts.push_back(std::move(given));
+}
+HONBU_EXPORT(table_allot_call)(std::uint32_t length) -> void {
+    const auto call = decode_call(input(length));
+    if (call && !face().allotment.bouts.empty()) {
+        face().allotment.bouts.back().calls.push_back(*call);
+    }
+}
+HONBU_EXPORT(table_allot_end)(std::uint32_t now) -> void {
+    face().table->allot(std::move(face().allotment), Instant{now});
+}
+
+HONBU_EXPORT(table_welcome_begin)() -> void { face().heads.clear(); }
+HONBU_EXPORT(table_welcome_run)(std::uint32_t hi, std::uint32_t lo, std::uint32_t last) -> void {
+    face().heads.push_back({RunId{joined(hi, lo)}, CallNumber{last}});
+}
+HONBU_EXPORT(table_welcome_end)() -> void { face().table->welcome(face().heads); }
+HONBU_EXPORT(table_line_down)() -> void { face().table->line_down(); }
+
+HONBU_EXPORT(table_verdict)
+(std::uint32_t hi, std::uint32_t lo, std::uint32_t number, std::uint32_t verdict) -> void {
+    if (verdict <= 3) {
+        face().table->verdict(call_id(hi, lo, number), static_cast<Verdict>(verdict));
+    }
+}
+HONBU_EXPORT(table_refused)
+(std::uint32_t hi, std::uint32_t lo, std::uint32_t number, std::uint32_t length) -> void {
+    face().table->refused(call_id(hi, lo, number), std::string(input(length)));
+}
+HONBU_EXPORT(table_mat_lost)(std::uint32_t length) -> void {
+    face().table->mat_lost(std::string(input(length)));
+}
+HONBU_EXPORT(table_saved)(std::uint32_t hi, std::uint32_t lo, std::uint32_t number) -> void {
+    face().table->saved(call_id(hi, lo, number));
+}
+
+HONBU_EXPORT(table_press)
+(std::uint32_t key_length, std::uint32_t hi, std::uint32_t lo, std::uint32_t number,
+ std::uint32_t now) -> std::uint32_t {
+    return answer(
+        face().table->press(input(key_length), call_id(hi, lo, number), Instant{now}));
+}
+HONBU_EXPORT(table_next)(std::uint32_t now) -> std::uint32_t {
+    return answer(face().table->next_bout(Instant{now}));
+}
+HONBU_EXPORT(table_open_bout)(std::uint32_t bout, std::uint32_t now) -> std::uint32_t {
+    return answer(face().table->open_bout(BoutId{bout}, Instant{now}));
+}
+
+HONBU_EXPORT(table_doing)() -> std::uint32_t {
+    const Doing doing = face().table->take_doing();
+    JsonWriter json;
+    json.begin_object();
+    json.begin_array("save");
+    for (const Call& call : doing.save) {
+        json.begin_object();
+        json.name("run", call.id.run.value);
+        json.number("number", call.id.number.value);
+        json.text("bytes", hex(encode(call)));
+        json.end_object();
+    }
+    json.end_array();
+    json.begin_array("send");
+    for (const Call& call : doing.send) json.raw(to_json(call));
+    json.end_array();
+    json.end_object();
+    return answer(json.take());
+}
+HONBU_EXPORT(table_show)(std::uint32_t now) -> std::uint32_t {
+    return answer(face().table->json(Instant{now}));
+}
