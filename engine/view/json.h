@@ -1,4 +1,4 @@
-// JSON for the pages: a small writer, and views, calls and heads as any proto3 JSON parser takes them.
+// JSON for the pages: a small writer, and views, calls and heads for any proto3 JSON parser.
 //
 // The names are the lowerCamelCase ones of proto/honbu/v1/hub.proto, enums are numbers, bytes are
 // base64, and what is zero or absent is left out (the proto3 JSON mapping allows all of it). Keys

@@ -142,7 +142,7 @@ What what_of(const v1::Call& in, Check& check) {
 
 }  // namespace
 
-// ---- to messages -----------------------------------------------------------------------------------
+// ---- to messages --------------------------------------------------------------------------------
 
 void put(const Call& call, v1::Call& out) {
     put(call.id, *out.mutable_id());
@@ -181,7 +181,7 @@ void put(const BoardSide& side, v1::BoardSide& out) {
     out.set_hansoku_make(side.hansoku_make);
 }
 
-// ---- from messages ---------------------------------------------------------------------------------
+// ---- from messages ------------------------------------------------------------------------------
 
 CallId call_id_of(bool present, const v1::CallRef& in, std::string_view field, Check& check) {
     if (!present) {

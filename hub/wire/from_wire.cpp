@@ -90,7 +90,8 @@ Command command_of(const v1::ToHub& in, Check& check) {
 
 bool parse(std::string_view bytes, v1::ToHub& out) {
     if (bytes.size() > static_cast<std::size_t>(std::numeric_limits<int>::max())) return false;
-    // Otherwise protobuf writes a line to stderr for every text that is not UTF-8, and anybody could fill the log.
+    // Otherwise protobuf writes a line to stderr for every text that is not UTF-8, and anybody
+    // could fill the log.
     const google::protobuf::LogSilencer quiet;
     return out.ParseFromArray(bytes.data(), static_cast<int>(bytes.size()));
 }

@@ -1,4 +1,5 @@
-// Enums have the same numbers here and on the wire, so that a cast is a mapping. Proved while compiling.
+// Enums have the same numbers here and on the wire, so that a cast is a mapping: proved while
+// compiling.
 #include "hub/wire/parts.h"
 
 namespace honbu::wire {

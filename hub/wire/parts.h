@@ -14,7 +14,7 @@
 
 namespace honbu::wire {
 
-// ---- values to messages ----------------------------------------------------------------------------
+// ---- values to messages -------------------------------------------------------------------------
 
 void put(const Call& call, v1::Call& out);
 void put(CallId id, v1::CallRef& out);
@@ -24,7 +24,7 @@ void put(const Seat& seat, v1::Seat& out);
 void put(const BoutHead& head, v1::BoutHead& out);
 void put(const MatView& view, v1::MatView& out);
 
-// ---- messages to values ----------------------------------------------------------------------------
+// ---- messages to values -------------------------------------------------------------------------
 
 class Check {
 public:

@@ -250,6 +250,12 @@ TEST_F(FeedTest, ANewWishReplacesTheOldAndBeginsWithWhatHoldsNow) {
     EXPECT_EQ(told(feed.take(screen, plenty)), Told{"mat 2 at 2"});
 }
 
+// Resuming searches by number; a stream out of order would lose results without a word.
+TEST_F(FeedTest, ResultsOutOfOrderAreOurOwnMistake) {
+    feed.finished(result_at(2));
+    EXPECT_DEATH(feed.finished(result_at(2)), "must hold");
+}
+
 TEST_F(FeedTest, AStrangerHasNothingWaiting) {
     EXPECT_EQ(told(feed.take(SessionId{99}, plenty)), Told{});
 }

@@ -2,8 +2,8 @@
 //
 // The page's protobuf library reads what the engine wrote by hand. A name spelt differently, a lost
 // zero or a bad escape would be a field silently missing on a board. The outside reference is
-// protobuf's own proto3 JSON parser: what it makes of our text must be, byte for byte, what hub/wire
-// encodes of the same value.
+// protobuf's own proto3 JSON parser: what it makes of our text must be, byte for byte, what
+// hub/wire encodes of the same value.
 #include <google/protobuf/util/json_util.h>
 #include <gtest/gtest.h>
 

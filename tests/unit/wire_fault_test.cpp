@@ -1,7 +1,8 @@
 // The wire: what must not get through.
 //
 // If a strange value got past, the core would meet something it was never written for; if a fault
-// did not say where it is, nobody could write a client. So every field is given what it must not have.
+// did not say where it is, nobody could write a client. So every field is given what it must not
+// have.
 #include <gtest/gtest.h>
 
 #include <random>

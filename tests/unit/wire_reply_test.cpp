@@ -151,7 +151,7 @@ TEST(Wire, EveryOtherReplySaysAllOfIt) {
     EXPECT_TRUE(message.goodbye().come_back());
 }
 
-// ---- what screens get ----------------------------------------------------------------------------
+// ---- what screens get ---------------------------------------------------------------------------
 
 BoutHead a_head() {
     BoutHead head;

@@ -14,7 +14,7 @@ namespace {
 
 constexpr RunId run{0x00f3a1b2c3d4e5f6};
 
-// ---- commands ------------------------------------------------------------------------------------
+// ---- commands -----------------------------------------------------------------------------------
 
 template<class T> T read_back(const Command& command) {
     auto read = from_wire(to_wire(command));
