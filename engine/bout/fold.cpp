@@ -251,8 +251,10 @@ private:
         const bool direct = s.of(Side::white).direct_hansoku_make ||
                             s.of(Side::blue).direct_hansoku_make;
         if (rules_.both_hansoku_make == BothHansokuMake::golden_score && !direct && !s.golden) {
-            // The bout goes on in golden score, with the board wiped as the era has it.
-            s.decision = Decision{};
+            // The bout goes on in golden score, with the board wiped as the era has it. A later
+            // kiken-gachi in the pause stands.
+            const Way way = s.decision.way;
+            if (way != Way::kiken_gachi) s.decision = Decision{};
             end_hold(t);
             stop(t);
             s.time_up = true;

@@ -1,5 +1,5 @@
 // SHA-256 as in FIPS 180-4, section 6.2. Our own because the engine links nothing and the browser's
-// is asynchronous; checked against the standard's vectors and OpenSSL in tests/unit/canon_test.cpp.
+// is asynchronous; checked against the standard's vectors in tests/unit/canon_test.cpp.
 #include <bit>
 #include <cstring>
 

@@ -1,0 +1,166 @@
+#include <gtest/gtest.h>
+
+#include "engine/record/canon.h"
+#include "tests/unit/bouts.h"
+
+namespace honbu {
+namespace {
+
+// Source: NIST, "Examples with Intermediate Values" for SHA-256 (FIPS 180-4), and the CAVP vector
+// for the empty message.
+TEST(Sha256, PublishedVectors) {
+    EXPECT_EQ(hex(sha256("")), "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+    EXPECT_EQ(hex(sha256("abc")),
+              "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    EXPECT_EQ(hex(sha256("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq")),
+              "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
+    EXPECT_EQ(hex(sha256(std::string(1'000'000, 'a'))),
+              "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
+}
+
+std::vector<What> every_kind() {
+    Result result;
+    result.winner = Winner::blue;
+    result.way = Way::waza_ari;
+    result.golden_score = true;
+    result.regular = seconds(240);
+    result.golden = seconds(761);
+    result.blue.score[index(Level::waza_ari)] = 1;
+    result.rules_hash[31] = 9;
+    result.fold_version = 1;
+    return {Called{},
+            Hajime{},
+            Mate{},
+            SonoMama{},
+            Yoshi{},
+            Osaekomi{Side::blue},
+            Toketa{},
+            Score{Side::white, Level::yuko},
+            Shido{both_sides()},
+            HansokuMake{only(Side::blue)},
+            Submission{Side::white},
+            Award{Side::white, Way::kiken_gachi},
+            SoreMade{},
+            Kachi{},
+            Confirm{result},
+            Strike{CallId{RunId{0xfedcba9876543210}, CallNumber{4}}},
+            Joint{RunId{5}, Instant{700}, Instant{9}, Joint::Source::hub_clock}};
+}
+
+Record record_of(Fact fact) {
+    Record r;
+    r.number = RecordNumber{3};
+    r.previous[0] = 0xab;
+    r.received = Instant{123456};
+    r.device = DeviceId{0x0102030405060708};
+    r.hand = "Renske";
+    r.verdict = Verdict::applied;
+    r.fact = std::move(fact);
+    return r;
+}
+
+TEST(Canon, EveryKindOfCallComesBackAsTheSameBytes) {
+    const std::vector<What> kinds = every_kind();
+    ASSERT_EQ(kinds.size(), std::variant_size_v<What>);
+    for (const What& what : kinds) {
+        Call call;
+        call.id = {RunId{0x1122334455667788}, CallNumber{6}};
+        call.term = Term{2};
+        call.mat = MatId{3};
+        call.bout = BoutId{41};
+        call.entered = Instant{61'000};
+        call.back = Duration{500};
+        call.seen = 0xdeadbeef;
+        call.what = what;
+        const std::string bytes = encode(call);
+        const auto again = decode_call(bytes);
+        ASSERT_TRUE(again) << word(what);
+        EXPECT_EQ(again->what.index(), what.index());
+        EXPECT_EQ(encode(*again), bytes);
+
+        const std::string record = encode(record_of(call));
+        const auto record_again = decode_record(record);
+        ASSERT_TRUE(record_again);
+        EXPECT_EQ(encode(*record_again), record);
+    }
+}
+
+CompetitionLoaded small_competition() {
+    CompetitionLoaded c;
+    c.title = "Lantern Cup";
+    c.rules = {rules_named("2025")};
+    c.categories = {{"women -57 kg", 0, seconds(240)}};
+    c.bouts = {{BoutId{1}, MatId{1}, 0, "round 1", Slot{Slot::From::person, 1},
+                Slot{Slot::From::person, 2}},
+               {BoutId{2}, MatId{1}, 0, "final", Slot{Slot::From::winner_of, 1},
+                Slot{Slot::From::loser_of, 1}}};
+    return c;
+}
+
+TEST(Canon, EveryKindOfFactComesBackAsTheSameBytes) {
+    for (const Fact& fact : {Fact{EpochBegan{Epoch{9}, 1, 20}}, Fact{small_competition()},
+                             Fact{MatTaken{MatId{2}, Term{5}}}}) {
+        const std::string bytes = encode(record_of(fact));
+        const auto again = decode_record(bytes);
+        ASSERT_TRUE(again);
+        EXPECT_EQ(again->fact.index(), fact.index());
+        EXPECT_EQ(encode(*again), bytes);
+    }
+}
+
+// A cut or a longer record is never taken for another one: every prefix fails, and so does a suffix.
+TEST(Canon, NoPrefixOfARecordIsARecord) {
+    for (const Fact& fact : {Fact{small_competition()}, Fact{EpochBegan{Epoch{9}, 1, 1}}}) {
+        const std::string bytes = encode(record_of(fact));
+        for (std::size_t n = 0; n < bytes.size(); ++n) {
+            EXPECT_FALSE(decode_record(std::string_view(bytes).substr(0, n))) << n;
+        }
+        EXPECT_FALSE(decode_record(bytes + '\0'));
+    }
+}
+
+// No byte sequence does harm: each byte of a good record set to each value either fails or gives a
+// record that encodes to those same bytes (TARGETS: no byte sequence crashes the hub).
+TEST(Canon, AnyFlippedByteFailsOrIsAnotherRecord) {
+    const std::string good = encode(record_of(small_competition()));
+    for (std::size_t at = 0; at < good.size(); ++at) {
+        for (int value = 0; value < 256; value += 5) {
+            std::string bytes = good;
+            bytes[at] = static_cast<char>(value);
+            const auto record = decode_record(bytes);
+            if (record) {
+                EXPECT_EQ(encode(*record), bytes);
+            }
+        }
+    }
+}
+
+// The worked example of docs/journal.md, byte by byte.
+TEST(Canon, WorkedExampleOfTheJournalPage) {
+    Record r;
+    r.number = RecordNumber{1};
+    r.received = Instant{0};
+    r.fact = EpochBegan{Epoch{0x0123456789abcdef}, 1, 1};
+    EXPECT_EQ(hex(encode(r)), "01000000"
+                              "0000000000000000000000000000000000000000000000000000000000000000"
+                              "00000000"
+                              "0000000000000000"
+                              "0000"
+                              "00"
+                              "01"
+                              "efcdab8967452301"
+                              "01000000"
+                              "01000000");
+}
+
+TEST(Canon, RuleSetsComeBack) {
+    for (const char* name : {"2009", "2018", "2025"}) {
+        const std::string bytes = encode(rules_named(name));
+        const auto again = decode_rules(bytes);
+        ASSERT_TRUE(again);
+        EXPECT_EQ(encode(*again), bytes);
+    }
+}
+
+}  // namespace
+}  // namespace honbu

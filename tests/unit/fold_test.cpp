@@ -1,0 +1,218 @@
+// What the worked bouts (tests/conformance) don't show: corrections, passing from run to run, and
+// what must hold for every bout that can be called. Rules by their ids in docs/rules.md.
+#include <gtest/gtest.h>
+
+#include <random>
+
+#include "engine/record/canon.h"
+#include "tests/unit/bouts.h"
+
+namespace honbu {
+namespace {
+
+State at_end(const RuleSet& rules, const std::vector<Call>& calls, std::uint32_t until_ms) {
+    return fold(Conditions{rules, seconds(240)}, calls, Instant{until_ms}).state;
+}
+
+TEST(Strike, AStruckCallNeverWasAndAStruckStrikeBringsItBack) {
+    const RuleSet rules = rules_named("2018");
+    Calls calls;
+    calls.at(0, Hajime{}).at(50'000, Score{Side::white, Level::ippon});
+    EXPECT_EQ(at_end(rules, calls.all(), 60'000).decision.winner, Winner::white);
+
+    calls.at(60'000, calls.strike(2));
+    State s = at_end(rules, calls.all(), 60'000);
+    EXPECT_FALSE(s.decided());
+    EXPECT_TRUE(s.contest.running);  // the ippon was a slip: the bout never stopped
+    EXPECT_EQ(s.contest.at(Instant{60'000}).ms, 60'000U);
+
+    calls.at(61'000, calls.strike(3));
+    s = at_end(rules, calls.all(), 61'000);
+    EXPECT_EQ(s.decision.winner, Winner::white);
+    EXPECT_EQ(s.decision.at.ms, 50'000U);
+}
+
+TEST(Back, ACallPutInAfterwardsCountsWhereItTookEffect) {
+    const RuleSet rules = rules_named("2018");
+    Calls calls;  // toketa was called at 19.8 s of the hold, pressed half a second later
+    calls.at(0, Hajime{}).at(10'000, Osaekomi{Side::white}).at(30'300, Toketa{}, 500);
+    const State s = at_end(rules, calls.all(), 31'000);
+    EXPECT_FALSE(s.decided());
+    EXPECT_EQ(s.of(Side::white).score[index(Level::waza_ari)], 1);
+    EXPECT_TRUE(s.contest.running);
+}
+
+TEST(Joint, ABoutGoesOnInAnotherRun) {
+    const RuleSet rules = rules_named("2018");
+    Calls first(RunId{1});
+    first.at(100'000, Hajime{}).at(160'000, Mate{}).at(170'000, Hajime{});
+    std::vector<Call> calls = first.all();
+    // The page was loaded anew: 3 s on its clock are 173 s on the first one's.
+    Calls second(RunId{2});
+    second.at(3'000, Joint{RunId{1}, Instant{173'000}, Instant{3'000}, Joint::Source::wall_clock})
+        .at(10'000, Score{Side::blue, Level::waza_ari})
+        .at(20'000, Mate{});
+    for (const Call& call : second.all())
+        calls.push_back(call);
+
+    const Timeline timeline(calls);
+    EXPECT_TRUE(timeline.knows(RunId{2}));
+    EXPECT_EQ(timeline.place(RunId{2}, Instant{20'000}).ms, 190'000U);
+    const State s = at_end(rules, calls, 200'000);
+    EXPECT_EQ(s.contest.value.ms, 60'000U + 20'000U);
+    EXPECT_EQ(s.of(Side::blue).score[index(Level::waza_ari)], 1);
+}
+
+TEST(Frames, CarryWhatIsComing) {
+    const RuleSet rules = rules_named("2025");
+    Calls calls;
+    calls.at(0, Hajime{}).at(225'000, Osaekomi{Side::blue});
+    const auto coming = frames(Conditions{rules, seconds(240)}, calls.all());
+    ASSERT_EQ(coming.size(), 5U);  // now, yuko, waza-ari, time up during the hold, ippon
+    EXPECT_EQ(coming[1].from.ms, 230'000U);
+    EXPECT_EQ(coming[2].from.ms, 235'000U);
+    EXPECT_EQ(coming[3].from.ms, 240'000U);
+    EXPECT_EQ(coming[3].why, Happening::time_up);
+    EXPECT_FALSE(coming[3].state.decided());
+    EXPECT_EQ(coming[4].from.ms, 245'000U);
+    EXPECT_EQ(coming[4].why, Happening::hold_ended);
+    EXPECT_EQ(coming[4].state.decision.winner, Winner::blue);
+}
+
+TEST(LateScore, AThrowAtTheSignalTurnsADecisionByComparison) {
+    // Begun before the signal, pressed after it (docs/rules.md, "The time signal").
+    const RuleSet rules = rules_named("2025");
+    Calls calls;
+    calls.at(0, Hajime{}).at(10'000, Score{Side::white, Level::yuko});
+    EXPECT_EQ(at_end(rules, calls.all(), 241'000).decision.winner, Winner::white);
+    calls.at(242'000, Score{Side::blue, Level::waza_ari});
+    EXPECT_EQ(at_end(rules, calls.all(), 242'000).decision.winner, Winner::blue);
+}
+
+TEST(Refusal, SaysWhatToPressInstead) {
+    const RuleSet rules = rules_named("2018");
+    const Conditions under{rules, seconds(240)};
+    Calls calls;
+    const auto why = [&](const What& what, std::uint32_t now) {
+        const State s = fold(under, calls.all(), Instant{now}).state;
+        return refusal(under, calls.all(), s, what).value_or("");
+    };
+    EXPECT_EQ(why(Mate{}, 0), "The bout has not begun: press hajime.");
+    EXPECT_EQ(why(Kachi{}, 0), "Nobody has won yet: enter what the referee called.");
+    EXPECT_EQ(why(Score{Side::white, Level::yuko}, 0), "There is no yuko under these rules.");
+    calls.at(0, Hajime{});
+    EXPECT_EQ(why(Hajime{}, 1'000), "The clock is running already.");
+    EXPECT_EQ(why(Toketa{}, 1'000), "No hold is running.");
+    EXPECT_EQ(why(Yoshi{}, 1'000), "Yoshi comes after sono-mama: press hajime.");
+    EXPECT_EQ(why(Strike{CallId{RunId{7}, CallNumber{9}}}, 1'000),
+              "That call is not one of this bout's.");
+    EXPECT_EQ(why(Confirm{}, 1'000), "Confirm after kachi.");
+    calls.at(20'000, Score{Side::white, Level::ippon}).at(21'000, SoreMade{}).at(22'000, Kachi{});
+    EXPECT_EQ(why(Shido{only(Side::blue)}, 23'000),
+              "Kachi has been announced. Strike kachi first, then correct.");
+    calls.at(24'000, Confirm{});
+    EXPECT_EQ(why(calls.strike(2), 25'000),
+              "This bout is confirmed. Ask the desk to open it again.");
+}
+
+// -- what must hold for every bout -----------------------------------------------------------------
+
+What any_call(std::mt19937& dice, const Calls& so_far) {
+    const auto roll = [&](std::uint32_t n) { return dice() % n; };
+    const Side side = roll(2) == 0 ? Side::white : Side::blue;
+    switch (roll(16)) {
+    case 0:
+    case 1: return Hajime{};
+    case 2:
+    case 3: return Mate{};
+    case 4: return SonoMama{};
+    case 5: return Yoshi{};
+    case 6:
+    case 7: return Osaekomi{side};
+    case 8: return Toketa{};
+    case 9: return Score{side, static_cast<Level>(2 + roll(3))};
+    case 10:
+    case 11: return Shido{Sides{static_cast<std::uint8_t>(1 + roll(3))}};
+    case 12: return roll(8) == 0 ? What{HansokuMake{only(side)}} : What{Submission{side}};
+    case 13: return roll(2) == 0 ? What{SoreMade{}} : What{Kachi{}};
+    case 14: return Award{side, roll(2) == 0 ? Way::hantei : Way::kiken_gachi};
+    default:
+        return so_far.strike(1 + static_cast<std::uint32_t>(
+                                     roll(static_cast<std::uint32_t>(so_far.all().size() + 1))));
+    }
+}
+
+// A bout as a careless table would enter it: every call that is not refused, at growing instants.
+Calls any_bout(const Conditions& under, std::uint32_t seed, std::uint32_t* end) {
+    std::mt19937 dice(seed);
+    Calls calls;
+    std::uint32_t now = 0;
+    for (int i = 0; i < 60; ++i) {
+        now += static_cast<std::uint32_t>(dice() % 12'000);
+        const What what = any_call(dice, calls);
+        const State s = fold(under, calls.all(), Instant{now}).state;
+        if (!refusal(under, calls.all(), s, what)) calls.at(now, what);
+    }
+    *end = now;
+    return calls;
+}
+
+struct EveryBout : testing::TestWithParam<const char*> {};
+
+// Sources: docs/rules.md, "What must hold for every bout" (replay, strike and back, no winner where
+// both are out, hold time bounded, clock still in sono-mama).
+TEST_P(EveryBout, HoldsWhatItMust) {
+    const RuleSet rules = rules_named(GetParam());
+    const Conditions under{rules, seconds(240)};
+    for (std::uint32_t seed = 1; seed <= 400; ++seed) {
+        SCOPED_TRACE(seed);
+        std::uint32_t end = 0;
+        const Calls calls = any_bout(under, seed, &end);
+        const State s = fold(under, calls.all(), Instant{end}).state;
+        EXPECT_EQ(encode(s), encode(fold(under, calls.all(), Instant{end}).state));
+
+        // Taking any call out and putting it back changes nothing.
+        const std::uint32_t n = static_cast<std::uint32_t>(calls.all().size());
+        for (std::uint32_t k = 1; k <= n; ++k) {
+            Calls more = calls;
+            more.at(end, calls.strike(k)).at(end, more.strike(n + 1));
+            EXPECT_EQ(encode(fold(under, more.all(), Instant{end}).state), encode(s)) << k;
+        }
+
+        for (std::uint32_t t = 0; t <= end + 60'000; t += 5'000) {
+            const State now = fold(under, calls.all(), Instant{t}).state;
+            EXPECT_LE(now.hold.clock.at(Instant{t}), rules.hold_for(Level::ippon));
+            if (!now.golden) {
+                EXPECT_LE(now.contest.at(Instant{t}), seconds(240));
+            }
+            EXPECT_FALSE(now.phase == Phase::frozen && now.contest.running);
+            const bool white_out = shown(rules, now, Side::white).hansoku_make;
+            const bool blue_out = shown(rules, now, Side::blue).hansoku_make;
+            if (now.decision.way == Way::kiken_gachi) {
+                continue;  // given by a person in the pause before golden score
+            }
+            if (white_out && blue_out) {
+                EXPECT_NE(now.decision.winner, Winner::white);
+                EXPECT_NE(now.decision.winner, Winner::blue);
+            } else if (white_out) {
+                EXPECT_EQ(now.decision.winner, Winner::blue);
+            } else if (blue_out) {
+                EXPECT_EQ(now.decision.winner, Winner::white);
+            }
+        }
+
+        // What frames promise is what the fold says when the instant has come.
+        const auto coming = frames(under, calls.all());
+        for (std::size_t i = 0; i < coming.size(); ++i) {
+            const bool last_of_instant = i + 1 == coming.size() ||
+                                         coming[i].from < coming[i + 1].from;
+            if (!last_of_instant) continue;
+            const State then = fold(under, calls.all(), coming[i].from).state;
+            EXPECT_EQ(encode(coming[i].state), encode(then)) << i;
+        }
+    }
+}
+INSTANTIATE_TEST_SUITE_P(Eras, EveryBout, testing::Values("2009", "2018", "2025"));
+
+}  // namespace
+}  // namespace honbu
