@@ -1,0 +1,123 @@
+// A hub with a pretended world: a journal that syncs when told, an outlet and a feed that remember.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "engine/record/canon.h"
+#include "hub/core/hub.h"
+#include "tests/unit/bouts.h"
+
+namespace honbu {
+
+struct World final : JournalPort, OutletPort, FeedPort {
+    struct Row {
+        RecordNumber number;
+        std::string bytes;
+        std::vector<Beside> beside;
+    };
+
+    World() { start(); }
+
+    // -- ports
+    void append(RecordNumber number, std::string bytes, std::vector<Beside> beside) override {
+        unsynced.push_back({number, std::move(bytes), std::move(beside)});
+    }
+    void reply(SessionId to, const Reply& reply) override { replies[to].push_back(reply); }
+    void close(SessionId session, const Goodbye& goodbye) override {
+        replies[session].push_back(goodbye);
+    }
+    void mat(const MatView& view) override { views[view.mat].push_back(view); }
+    void finished(const Finished& item) override { results.push_back(item); }
+    void subscribe(SessionId, const Subscribe&) override {}
+    void leave(SessionId) override {}
+
+    // -- the world's doings
+    void sync() {
+        if (unsynced.empty()) return;
+        const RecordNumber last = unsynced.back().number;
+        for (Row& row : unsynced) disk.push_back(std::move(row));
+        unsynced.clear();
+        hub->committed(last);
+    }
+    // The machine loses power: what was not synced is gone, and the hub begins again from the disk.
+    void crash() {
+        unsynced.clear();
+        replies.clear();
+        views.clear();
+        results.clear();
+        start();
+        for (const Row& row : disk) {
+            for (const Beside& b : row.beside) hub->replay_beside(b.key, b.value);
+        }
+        for (const Row& row : disk) {
+            const std::string fault = hub->replay(row.bytes);
+            if (!fault.empty()) throw std::runtime_error(fault);
+        }
+        hub->replayed();
+    }
+    void begin(const Competition& competition) {
+        hub->begin(Epoch{0xe0}, 1, Instant{0});
+        hub->load(competition, Instant{1});
+        sync();
+    }
+    SessionId table(DeviceId device, RunId run) {
+        const SessionId session{++sessions};
+        Hello hello;
+        hello.schema = wire_schema;
+        hello.role = Role::table;
+        hello.device = device;
+        hello.run = run;
+        hello.fold_version = fold_version;
+        hub->command(session, hello, now());
+        return session;
+    }
+    void tell(SessionId session, const Command& command) { hub->command(session, command, now()); }
+    Instant now() { return Instant{clock_ms += 10}; }
+
+    template <class Kind>
+    std::vector<Kind> got(SessionId session) const {
+        std::vector<Kind> out;
+        const auto found = replies.find(session);
+        if (found == replies.end()) return out;
+        for (const Reply& reply : found->second) {
+            if (const auto* kind = std::get_if<Kind>(&reply)) out.push_back(*kind);
+        }
+        return out;
+    }
+
+    std::unique_ptr<Hub> hub;
+    std::vector<Row> disk;
+    std::vector<Row> unsynced;
+    std::map<SessionId, std::vector<Reply>> replies;
+    std::map<MatId, std::vector<MatView>> views;
+    std::vector<Finished> results;
+    std::uint64_t sessions = 0;
+    std::uint32_t clock_ms = 1000;
+
+private:
+    void start() { hub = std::make_unique<Hub>(*this, *this, *this); }
+};
+
+// Two mats, three bouts; the last one is between the winners of the first two. All invented.
+inline Competition small_cup() {
+    Competition c;
+    c.loaded.title = "Lantern Cup";
+    c.loaded.rules = {rules_named("2018")};
+    c.loaded.categories = {{"women -57 kg", 0, seconds(240)}};
+    const auto person = [](std::uint32_t id) { return Slot{Slot::From::person, id}; };
+    c.loaded.bouts = {
+        {BoutId{1}, MatId{1}, 0, "semi-final", person(1), person(2)},
+        {BoutId{2}, MatId{2}, 0, "semi-final", person(3), person(4)},
+        {BoutId{3}, MatId{1}, 0, "final", Slot{Slot::From::winner_of, 1},
+         Slot{Slot::From::winner_of, 2}},
+    };
+    c.people = {{PersonId{1}, "Ada Norlund", "JC Fjord"},
+                {PersonId{2}, "Mirela Costin", "Dojo Port"},
+                {PersonId{3}, "Yua Tsukada", "JC Fjord"},
+                {PersonId{4}, "Inès Valcourt", "Dojo Port"}};
+    return c;
+}
+
+}  // namespace honbu
