@@ -1,0 +1,181 @@
+#include "hub/net/http.h"
+
+#include <chrono>
+#include <memory>
+#include <optional>
+#include <utility>
+
+#include <boost/asio/buffer.hpp>
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/read_until.hpp>
+#include <boost/asio/write.hpp>
+#include <boost/beast/http/empty_body.hpp>
+#include <boost/beast/http/parser.hpp>
+#include <boost/beast/websocket/rfc6455.hpp>
+
+#include "hub/net/session.h"
+
+namespace honbu {
+namespace {
+
+namespace http = boost::beast::http;
+using namespace std::chrono_literals;
+
+constexpr std::size_t head_bytes_max = 16 * 1024;
+constexpr std::string_view end_of_head = "\r\n\r\n";
+constexpr auto first_head_within = 5s;  // also the whole WebSocket handshake
+constexpr auto next_head_within = 30s;
+constexpr auto answer_within = 60s;
+constexpr auto last_bytes_within = 2s;
+
+using Parser = http::request_parser<http::empty_body>;
+
+std::string_view text(boost::beast::string_view from) { return {from.data(), from.size()}; }
+
+class Connection final : public std::enable_shared_from_this<Connection> {
+public:
+    Connection(Socket socket, Counted counted, Switchboard& board)
+        : counted_(std::move(counted)), board_(board), socket_(std::move(socket)),
+          deadline_(socket_.get_executor()) {}
+
+    static Task<void> converse(std::shared_ptr<Connection> self);
+
+private:
+    // What to do once an answer is written.
+    enum class Next { read, close, upgrade };
+
+    void cut_after(std::chrono::seconds limit);
+    Next respond();
+    Answer answer_to(const Parser::value_type& message, Next& next);
+    Task<void> linger();
+
+    Counted counted_;
+    Switchboard& board_;
+    Socket socket_;
+    Timer deadline_;
+    std::string in_;  // what has been read, of which a request's head is ...
+    std::size_t head_size_ = 0;
+    std::string head_;  // what is being written
+    Answer answer_;
+    std::string key_;  // of a handshake
+};
+
+Task<void> Connection::converse(std::shared_ptr<Connection> self) {
+    auto in = asio::dynamic_buffer(self->in_, head_bytes_max);
+    self->cut_after(first_head_within);
+    for (;;) {
+        auto [read_ec, size] = co_await asio::async_read_until(self->socket_, in, end_of_head,
+                                                               as_result);
+        Next next = Next::close;
+        if (!read_ec) {
+            self->head_size_ = size;
+            next = self->respond();
+        } else if (read_ec == asio::error::not_found) {
+            self->answer_ = bad_request("The request is longer than the hub takes (16 KiB).");
+            self->head_ = honbu::head(self->answer_, false, self->board_.doors().date());
+        } else {
+            co_return;  // gone, or cut
+        }
+        if (next == Next::upgrade) {
+            start_session(std::move(self->socket_), self->key_, std::move(self->counted_),
+                          self->board_);
+            co_return;
+        }
+        self->cut_after(answer_within);
+        const std::string_view body = self->answer_.head_only ? "" : self->answer_.body();
+        const std::array<asio::const_buffer, 2> both{asio::buffer(self->head_),
+                                                     asio::buffer(body.data(), body.size())};
+        auto [write_ec, written] = co_await asio::async_write(self->socket_, both, as_result);
+        if (write_ec) co_return;
+        if (next == Next::close) break;
+        self->cut_after(next_head_within);
+    }
+    co_await self->linger();
+}
+
+// Reads the request's head, and prepares what is to be written.
+Connection::Next Connection::respond() {
+    Parser parser;
+    parser.header_limit(head_bytes_max);
+    error_code ec;
+    const asio::const_buffer bytes = asio::buffer(in_.data(), head_size_);
+    parser.put(bytes, ec);
+    Next next = Next::close;
+    if (ec || !parser.is_header_done()) {
+        answer_ = bad_request("This is not an HTTP request the hub can read.");
+    } else {
+        // A body would follow; nothing here takes one, so nothing after it is read either.
+        const bool more = parser.chunked() || parser.content_length_remaining().value_or(0) > 0;
+        next = parser.keep_alive() && !more ? Next::read : Next::close;
+        answer_ = answer_to(parser.get(), next);
+    }
+    in_.erase(0, head_size_);
+    head_ = honbu::head(answer_, next == Next::read, board_.doors().date());
+    return next;
+}
+
+Answer Connection::answer_to(const Parser::value_type& message, Next& next) {
+    if (message.count(http::field::host) != 1) {
+        next = Next::close;
+        return bad_request("The request must name one Host.");
+    }
+    Request request;
+    request.method = text(message.method_string());
+    request.target = text(message.target());
+    request.host = text(message[http::field::host]);
+    request.if_none_match = text(message[http::field::if_none_match]);
+    request.upgrade = boost::beast::websocket::is_upgrade(message);
+    if (!request.upgrade) return honbu::answer(request, pages(), board_.doors().readiness());
+
+    request.origin = text(message[http::field::origin]);
+    request.version = text(message[http::field::sec_websocket_version]);
+    request.key = text(message[http::field::sec_websocket_key]);
+    request.protocols = text(message[http::field::sec_websocket_protocol]);
+    key_ = request.key;
+    Answer decided = answer_upgrade(request);
+    next = decided.status == 101 ? Next::upgrade : Next::close;
+    if (next == Next::upgrade && in_.size() > head_size_) {
+        next = Next::close;
+        return bad_request("The first frame may only follow the hub's answer (RFC 6455, 4.1).");
+    }
+    return decided;
+}
+
+// Closing with unread bytes would make the system throw away the answer just written.
+Task<void> Connection::linger() {
+    cut_after(last_bytes_within);
+    error_code ignored;
+    socket_.shutdown(Socket::shutdown_send, ignored);
+    std::array<char, 512> dropped{};
+    const asio::mutable_buffer rest = asio::buffer(dropped);
+    for (;;) {
+        auto [ec, size] = co_await socket_.async_read_some(rest, as_result);
+        if (ec) co_return;
+    }
+}
+
+// Whatever is going on then ends with an error. The timer may already have rung when it is set
+// anew or the connection is gone: hence the look at its expiry, and the weak pointer.
+void Connection::cut_after(std::chrono::seconds limit) {
+    deadline_.expires_after(limit);
+    const auto until = deadline_.expiry();
+    deadline_.async_wait([weak = weak_from_this(), until](error_code ec) {
+        const auto self = weak.lock();
+        if (ec || self == nullptr || self->deadline_.expiry() != until) return;
+        error_code ignored;
+        self->socket_.close(ignored);
+    });
+}
+
+}  // namespace
+
+void start_http(Socket socket, Counted counted, Switchboard& board) {
+    const Executor executor = socket.get_executor();
+    const auto connection = std::make_shared<Connection>(std::move(socket), std::move(counted),
+                                                         board);
+    asio::co_spawn(executor, Connection::converse(connection), [](std::exception_ptr thrown) {
+        if (thrown) std::rethrow_exception(thrown);
+    });
+}
+
+}  // namespace honbu

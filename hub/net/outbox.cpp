@@ -1,0 +1,116 @@
+#include "hub/net/outbox.h"
+
+#include <algorithm>
+#include <utility>
+
+namespace honbu {
+namespace {
+
+// An allotment with all its bouts is some ten thousand bytes; a verdict a few dozen.
+constexpr std::size_t bytes_max = 256 * 1024;
+constexpr std::size_t messages_max = 4'096;
+// Pongs to somebody who pings and does not read.
+constexpr std::size_t raw_bytes_max = 4 * 1024;
+
+constexpr char final_binary = '\x82';
+constexpr char final_close = '\x88';
+constexpr std::size_t close_words_max = 123;  // a control frame carries 125 bytes, two are the code
+
+char byte_of(std::uint64_t value, int place) { return static_cast<char>(value >> (8 * place)); }
+
+}  // namespace
+
+Piece framed(Shared message) {
+    Piece piece;
+    const std::uint64_t size = message->size();
+    std::size_t at = 0;
+    piece.head[at++] = final_binary;
+    int length_bytes = 0;
+    if (size < 126) {
+        piece.head[at++] = static_cast<char>(size);
+    } else if (size <= 0xFFFF) {
+        piece.head[at++] = 126;
+        length_bytes = 2;
+    } else {
+        piece.head[at++] = 127;
+        length_bytes = 8;
+    }
+    for (int place = length_bytes - 1; place >= 0; --place)
+        piece.head[at++] = byte_of(size, place);
+    piece.head_size = at;
+    piece.body = std::move(message);
+    return piece;
+}
+
+std::string close_frame(std::uint16_t code, std::string_view words) {
+    std::size_t size = std::min(words.size(), close_words_max);
+    // Not in the middle of a letter: UTF-8 goes on with 10xxxxxx.
+    while (size > 0 && size < words.size() && (words[size] & '\xC0') == '\x80')
+        --size;
+    std::string frame{final_close, static_cast<char>(size + 2), byte_of(code, 1), byte_of(code, 0)};
+    frame += words.substr(0, size);
+    return frame;
+}
+
+std::uint16_t close_code(Reason reason) {
+    switch (reason) {
+    case Reason::none: return 1000;
+    case Reason::stopping: return 1001;
+    case Reason::unreadable: return 1007;
+    case Reason::too_big: return 1009;
+    case Reason::hello_first:
+    case Reason::other_schema:
+    case Reason::not_a_table:
+    case Reason::no_such_mat:
+    case Reason::mat_held:
+    case Reason::number_gap:
+    case Reason::other_content:
+    case Reason::too_slow:
+    case Reason::no_room:
+    case Reason::silent:
+    case Reason::other_fold: return 1008;
+    }
+    return 1008;
+}
+
+bool Outbox::push(Shared message) {
+    if (finished_) return true;
+    // One message may always wait, however big.
+    const bool full = bytes_ + message->size() > bytes_max || waiting_.size() >= messages_max;
+    if (full && !waiting_.empty()) return false;
+    bytes_ += message->size();
+    waiting_.push_back(framed(std::move(message)));
+    return true;
+}
+
+bool Outbox::push_raw(std::string_view bytes) {
+    if (finished_) return true;  // after our close nothing may follow
+    if (raw_bytes_ + bytes.size() > raw_bytes_max) return false;
+    raw_bytes_ += bytes.size();
+    Piece piece;
+    piece.body = std::make_shared<const std::string>(bytes);
+    waiting_.push_back(std::move(piece));
+    return true;
+}
+
+void Outbox::finish(Shared goodbye, std::string close, bool at_once) {
+    if (finished_) return;
+    finished_ = true;
+    if (at_once) waiting_.clear();
+    waiting_.push_back(framed(std::move(goodbye)));
+    Piece last;
+    last.body = std::make_shared<const std::string>(std::move(close));
+    waiting_.push_back(std::move(last));
+}
+
+void Outbox::take(std::vector<Piece>& pieces, std::size_t limit) {
+    while (!waiting_.empty() && pieces.size() < limit) {
+        Piece& next = waiting_.front();
+        std::size_t& counted = next.head_size == 0 ? raw_bytes_ : bytes_;
+        counted -= std::min(counted, next.body->size());
+        pieces.push_back(std::move(next));
+        waiting_.pop_front();
+    }
+}
+
+}  // namespace honbu

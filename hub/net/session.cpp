@@ -1,0 +1,334 @@
+#include "hub/net/session.h"
+
+#include <memory>
+#include <span>
+#include <utility>
+#include <vector>
+
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/post.hpp>
+#include <boost/asio/write.hpp>
+#include <boost/beast/core/bind_handler.hpp>
+#include <boost/beast/core/buffers_to_string.hpp>
+#include <boost/beast/core/flat_buffer.hpp>
+#include <boost/beast/websocket/error.hpp>
+#include <boost/beast/websocket/stream.hpp>
+
+#include "hub/net/outbox.h"
+#include "hub/wire/wire.h"
+
+namespace honbu {
+namespace {
+
+namespace beast = boost::beast;
+namespace websocket = boost::beast::websocket;
+
+constexpr std::size_t message_bytes_max = 64 * 1024;
+constexpr std::size_t in_capacity_kept = 4 * 1024;
+constexpr std::size_t pieces_in_one_write = 32;
+constexpr int silent_ticks_max = 5;   // 10 s without a sign of life
+constexpr int stuck_ticks_max = 15;   // 30 s without one write getting through
+constexpr int goodbye_ticks_max = 2;  // how long a farewell may take
+
+// Where the WebSocket library's own bytes go: behind what waits already, as frames among frames.
+// So the library reads, checks and answers pings, and still nobody but the writer writes.
+class Line {
+public:
+    using executor_type = Executor;
+
+    Line(Socket socket, Outbox& outbox) : socket_(std::move(socket)), outbox_(outbox) {}
+
+    executor_type get_executor() { return socket_.get_executor(); }
+    Socket& socket() { return socket_; }
+
+    template<class Buffers, class Token>
+    auto async_read_some(const Buffers& buffers, Token&& token) {
+        return socket_.async_read_some(buffers, std::forward<Token>(token));
+    }
+
+    // Done as soon as it is queued. A full outbox is reported as a broken line.
+    template<class Buffers, class Token>
+    auto async_write_some(const Buffers& buffers, Token&& token) {
+        return asio::async_initiate<Token, void(error_code, std::size_t)>(
+            [this](auto handler, const Buffers& all) {
+                const std::string bytes = beast::buffers_to_string(all);
+                error_code ec;
+                if (!outbox_.push_raw(bytes)) ec = asio::error::no_buffer_space;
+                asio::post(get_executor(), beast::bind_front_handler(std::move(handler), ec,
+                                                                     ec ? 0U : bytes.size()));
+            },
+            token, buffers);
+    }
+
+private:
+    Socket socket_;
+    Outbox& outbox_;
+};
+
+// The library would close the socket itself; the session does that, once everything is written.
+void beast_close_socket(Line&) {}
+[[maybe_unused]] void teardown(beast::role_type, Line&, error_code& ec) { ec = {}; }
+template<class Handler> void async_teardown(beast::role_type, Line& line, Handler&& handler) {
+    asio::post(line.get_executor(),
+               beast::bind_front_handler(std::forward<Handler>(handler), error_code()));
+}
+
+Shared heartbeat() {
+    static const Shared bytes = std::make_shared<const std::string>(to_wire(Reply(Heartbeat())));
+    return bytes;
+}
+
+class Conversation final : public Session {
+public:
+    Conversation(Socket socket, std::string request, Counted counted, Switchboard& board)
+        : counted_(std::move(counted)), board_(board), request_(std::move(request)),
+          bell_(socket.get_executor()), stream_(std::move(socket), outbox_) {
+        bell_.expires_at(Timer::time_point::max());
+        stream_.set_option(websocket::stream_base::decorator(&name_protocol));
+        stream_.control_callback([this](websocket::frame_type, beast::string_view) { alive(); });
+        stream_.read_message_max(0);  // `in_` bounds a message, and lets us say so before we close
+    }
+
+    // -- Session: asked for by the core, the feed and the clock
+    void reply(Shared message) override {
+        if (!outbox_.push(std::move(message))) {
+            say_goodbye(Goodbye{Reason::too_slow,
+                                "This screen did not keep up with what it was sent. It comes back "
+                                "with the latest state.",
+                                true});
+        }
+        ring();
+    }
+    void ring() override {
+        if (std::exchange(writer_waits_, false)) bell_.cancel();
+    }
+    void say_goodbye(const Goodbye& goodbye) override {
+        const std::uint16_t code = close_code(goodbye.reason);
+        finish(goodbye, code);
+    }
+    void tick() override;
+
+    static Task<void> read_all(std::shared_ptr<Conversation> self);
+    static Task<void> write_all(std::shared_ptr<Conversation> self);
+
+private:
+    Task<void> read_messages();
+    static void name_protocol(websocket::response_type& response) {
+        response.set(beast::http::field::sec_websocket_protocol, std::string(websocket_protocol));
+    }
+    Socket& socket() { return stream_.next_layer().socket(); }
+    void alive() { silent_ticks_ = 0; }
+    void on_message();
+    void on_read_end(error_code ec);
+    bool gather();
+    void written();
+    void finish(const Goodbye& goodbye, std::uint16_t code);
+    void cut();
+    void part();
+
+    // constant
+    Counted counted_;
+    Switchboard& board_;
+    // reader
+    SessionId id_;
+    std::string request_;
+    beast::flat_buffer in_{message_bytes_max};
+    bool reading_ = true;
+    // writer
+    Outbox outbox_;
+    std::vector<Piece> pieces_;
+    std::vector<asio::const_buffer> buffers_;
+    Timer bell_;  // rung when something waits
+    bool writer_waits_ = false;
+    bool writing_ = true;
+    bool heartbeat_due_ = false;
+    // counted in ticks
+    int silent_ticks_ = 0;
+    int stuck_ticks_ = 0;
+    int goodbye_ticks_ = 0;
+    int parted_ = 0;  // of the two coroutines
+
+    websocket::stream<Line, false> stream_;  // last: its Line writes into the outbox
+};
+
+// -- reading ---------------------------------------------------------------------------------------
+
+Task<void> Conversation::read_all(std::shared_ptr<Conversation> self) {
+    const asio::const_buffer request = asio::buffer(self->request_);
+    auto [refused] = co_await self->stream_.async_accept(request, as_result);
+    self->request_ = std::string();
+    if (!refused) co_await self->read_messages();
+    self->reading_ = false;
+    self->ring();
+
+    // Closing with unread bytes would make the system throw away what was just written. So the rest
+    // is read and dropped until the other side closes too, or the tick cuts in.
+    std::array<char, 512> dropped{};
+    const asio::mutable_buffer rest = asio::buffer(dropped);
+    while (!refused && self->socket().is_open()) {
+        auto [ec, size] = co_await self->socket().async_read_some(rest, as_result);
+        if (ec) break;
+    }
+    self->part();
+}
+
+Task<void> Conversation::read_messages() {
+    id_ = board_.enter(*this);
+    for (;;) {
+        auto [ec, size] = co_await stream_.async_read(in_, as_result);
+        if (ec) {
+            on_read_end(ec);
+            break;
+        }
+        // After a goodbye nothing counts any more but the other side's close.
+        if (!outbox_.finished()) on_message();
+        in_.consume(size);
+        if (in_.capacity() > in_capacity_kept) in_.shrink_to_fit();
+    }
+    board_.leave(id_);
+}
+
+void Conversation::on_message() {
+    alive();
+    if (!stream_.got_binary()) {
+        finish(Goodbye{Reason::unreadable,
+                       "This hub reads protobuf in binary messages, and this was a text message.",
+                       false},
+               1003);
+        return;
+    }
+    const auto bytes = in_.cdata();
+    const auto command = from_wire(
+        std::string_view(static_cast<const char*>(bytes.data()), bytes.size()));
+    if (const auto* fault = std::get_if<WireFault>(&command)) {
+        say_goodbye(Goodbye{Reason::unreadable, fault->words, false});
+        return;
+    }
+    board_.doors().command(id_, std::get<Command>(command));
+}
+
+void Conversation::on_read_end(error_code ec) {
+    if (ec == websocket::error::buffer_overflow) {
+        say_goodbye(Goodbye{Reason::too_big,
+                            "This message is bigger than the hub takes (64 KiB). Reload the page.",
+                            false});
+    }
+}
+
+// -- writing ---------------------------------------------------------------------------------------
+
+Task<void> Conversation::write_all(std::shared_ptr<Conversation> self) {
+    for (;;) {
+        if (!self->gather()) {
+            if (!self->reading_ || self->outbox_.finished()) break;
+            self->writer_waits_ = true;
+            auto [rung] = co_await self->bell_.async_wait(as_result);
+            static_cast<void>(rung);  // always "cancelled": that is how the bell rings
+            continue;
+        }
+        const std::span<const asio::const_buffer> all(self->buffers_);
+        auto [ec, size] = co_await asio::async_write(self->socket(), all, as_result);
+        self->written();
+        if (ec) {
+            self->cut();
+            break;
+        }
+    }
+    self->writing_ = false;
+    error_code ignored;
+    self->socket().shutdown(Socket::shutdown_send, ignored);
+    self->part();
+}
+
+// Fills the next write: first the sign of life, then what is for this client alone, then what all
+// get. False: nothing waits.
+bool Conversation::gather() {
+    if (std::exchange(heartbeat_due_, false) && !outbox_.finished()) {
+        pieces_.push_back(framed(heartbeat()));
+    }
+    outbox_.take(pieces_, pieces_in_one_write);
+    if (id_ != SessionId() && reading_ && !outbox_.finished() &&
+        pieces_.size() < pieces_in_one_write) {
+        for (Shared& message : board_.doors().take(id_, pieces_in_one_write - pieces_.size())) {
+            pieces_.push_back(framed(std::move(message)));
+        }
+    }
+    for (const Piece& piece : pieces_) {
+        if (piece.head_size > 0) buffers_.emplace_back(piece.head.data(), piece.head_size);
+        buffers_.emplace_back(piece.body->data(), piece.body->size());
+    }
+    return !pieces_.empty();
+}
+
+void Conversation::written() {
+    stuck_ticks_ = 0;
+    pieces_.clear();
+    buffers_.clear();
+}
+
+// -- the end ---------------------------------------------------------------------------------------
+
+// Ends whatever both coroutines wait for.
+void Conversation::cut() {
+    error_code ignored;
+    socket().close(ignored);
+}
+
+// Each of the two coroutines, at its very end.
+void Conversation::part() {
+    if (++parted_ < 2) return;
+    cut();
+    if (id_ != SessionId()) board_.forget(id_);
+}
+
+void Conversation::finish(const Goodbye& goodbye, std::uint16_t code) {
+    outbox_.finish(std::make_shared<const std::string>(to_wire(Reply(goodbye))),
+                   close_frame(code, goodbye.words), goodbye.reason == Reason::too_slow);
+    ring();
+}
+
+void Conversation::tick() {
+    if (outbox_.finished() || !reading_ || !writing_) {
+        if (++goodbye_ticks_ >= goodbye_ticks_max) cut();
+        return;
+    }
+    if (++silent_ticks_ > silent_ticks_max) {
+        say_goodbye(
+            Goodbye{Reason::silent,
+                    "Nothing was heard from this page for ten seconds. It connects again by "
+                    "itself.",
+                    true});
+        return;
+    }
+    if (!pieces_.empty() && ++stuck_ticks_ >= stuck_ticks_max) {
+        cut();
+        return;
+    }
+    heartbeat_due_ = true;
+    ring();
+}
+
+// The library reads the handshake anew, from a buffer of 1,536 bytes; a browser's own head with its
+// cookies may be longer. So it gets the parts that matter.
+std::string short_request(const std::string& key) {
+    return "GET /ws HTTP/1.1\r\nHost: hub\r\nUpgrade: websocket\r\nConnection: Upgrade\r\n"
+           "Sec-WebSocket-Version: 13\r\nSec-WebSocket-Key: " +
+           key + "\r\n\r\n";
+}
+
+}  // namespace
+
+void start_session(Socket socket, const std::string& key, Counted counted, Switchboard& board) {
+    if (board.stopping()) return;
+    const Executor executor = socket.get_executor();
+    const auto session = std::make_shared<Conversation>(std::move(socket), short_request(key),
+                                                        std::move(counted), board);
+    // What a library throws here is no memory, and then the whole hub is better restarted.
+    const auto on_end = [](std::exception_ptr thrown) {
+        if (thrown) std::rethrow_exception(thrown);
+    };
+    asio::co_spawn(executor, Conversation::read_all(session), on_end);
+    asio::co_spawn(executor, Conversation::write_all(session), on_end);
+}
+
+}  // namespace honbu

@@ -1,0 +1,19 @@
+// One WebSocket connection, from the handshake to the close.
+//
+// A reader coroutine hands what comes to the doors, one message at a time; a writer coroutine is
+// the only one that writes to the socket. What the hub says waits in a bounded outbox, views and
+// results with the feed; the writer joins what waits into one write. The two coroutines own the
+// session together and it ends with them. Hub thread.
+#pragma once
+
+#include <string>
+
+#include "hub/net/asio.h"
+#include "hub/net/switchboard.h"
+
+namespace honbu {
+
+// The handshake has been found good (answer_upgrade); `key` is its Sec-WebSocket-Key.
+void start_session(Socket socket, const std::string& key, Counted counted, Switchboard& board);
+
+}  // namespace honbu

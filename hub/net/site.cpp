@@ -1,0 +1,217 @@
+#include "hub/net/site.h"
+
+#include <algorithm>
+#include <array>
+
+#include "engine/record/canon.h"
+
+namespace honbu {
+namespace {
+
+// Only what comes from this hub runs, and only wasm may be compiled. ws: and wss: are named because
+// not every browser counts a WebSocket to the same host as 'self'.
+constexpr std::string_view security_headers =
+    "Content-Security-Policy: default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; "
+    "connect-src 'self' ws: wss:; img-src 'self' data:; object-src 'none'; base-uri 'none'; "
+    "form-action 'none'; frame-ancestors 'self'\r\n"
+    "X-Content-Type-Options: nosniff\r\n"
+    "Referrer-Policy: no-referrer\r\n"
+    "Cross-Origin-Resource-Policy: same-origin\r\n";
+
+std::string_view reason_phrase(unsigned status) {
+    switch (status) {
+    case 200: return "OK";
+    case 304: return "Not Modified";
+    case 400: return "Bad Request";
+    case 403: return "Forbidden";
+    case 404: return "Not Found";
+    case 405: return "Method Not Allowed";
+    case 426: return "Upgrade Required";
+    case 503: return "Service Unavailable";
+    }
+    return "Unknown";
+}
+
+Answer sentence(unsigned status, std::string_view words) {
+    Answer answer;
+    answer.status = status;
+    answer.text = std::string(words) + "\n";
+    return answer;
+}
+
+char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
+
+bool same_ignoring_case(std::string_view a, std::string_view b) {
+    return std::equal(a.begin(), a.end(), b.begin(), b.end(),
+                      [](char x, char y) { return lower(x) == lower(y); });
+}
+
+std::string_view trimmed(std::string_view text) {
+    const auto is_space = [](char c) { return c == ' ' || c == '\t'; };
+    while (!text.empty() && is_space(text.front()))
+        text.remove_prefix(1);
+    while (!text.empty() && is_space(text.back()))
+        text.remove_suffix(1);
+    return text;
+}
+
+// Is this one of the items of a comma-separated list?
+template<class Same> bool lists(std::string_view list, const Same& same) {
+    for (;;) {
+        const std::size_t comma = list.find(',');
+        if (same(trimmed(list.substr(0, comma)))) return true;
+        if (comma == std::string_view::npos) return false;
+        list.remove_prefix(comma + 1);
+    }
+}
+
+// If-None-Match compares weakly (RFC 9110, 13.1.2): W/ does not count.
+bool matches(std::string_view if_none_match, std::string_view etag) {
+    if (if_none_match.empty() || etag.empty()) return false;
+    return lists(if_none_match, [etag](std::string_view item) {
+        if (item.starts_with("W/")) item.remove_prefix(2);
+        return item == etag || item == "*";
+    });
+}
+
+const Page* find(std::span<const Page> site, std::string_view path) {
+    const auto found = std::find_if(site.begin(), site.end(),
+                                    [path](const Page& page) { return page.path == path; });
+    return found == site.end() ? nullptr : &*found;
+}
+
+// "/table" is short for "/table.html", and "/" for "/index.html".
+const Page* page_for(std::span<const Page> site, std::string_view target) {
+    const std::string_view path = target.substr(0, target.find_first_of("?#"));
+    if (path == "/") return find(site, "/index.html");
+    const Page* page = find(site, path);
+    return page != nullptr ? page : find(site, std::string(path) + ".html");
+}
+
+Answer readiness(const Readiness& ready) {
+    Answer answer;
+    answer.status = ready.room ? 200 : 503;
+    answer.content_type = "application/json";
+    std::string epoch;
+    for (int shift = 56; shift >= 0; shift -= 8) {
+        const char byte = static_cast<char>(ready.epoch.value >> shift & 0xFFU);
+        epoch += hex(std::string_view(&byte, 1));
+    }
+    answer.text = "{\"epoch\":\"" + epoch + "\",\"number\":" + std::to_string(ready.number.value) +
+                  ",\"room\":" + (ready.room ? "true" : "false") + "}\n";
+    return answer;
+}
+
+// The host of a page's origin, as the Host header would write it: without the scheme's usual port.
+std::string_view host_of(std::string_view origin) {
+    constexpr std::array<std::array<std::string_view, 2>, 2> usual{
+        {{"http://", ":80"}, {"https://", ":443"}}};
+    for (const auto& [scheme, port] : usual) {
+        if (!same_ignoring_case(origin.substr(0, scheme.size()), scheme)) continue;
+        origin.remove_prefix(scheme.size());
+        if (origin.ends_with(port)) origin.remove_suffix(port.size());
+        return origin;
+    }
+    return {};
+}
+
+bool is_own_page(std::string_view origin, std::string_view host) {
+    const std::string_view from = host_of(origin);
+    if (from.empty()) return false;
+    if (same_ignoring_case(from, host)) return true;
+    // A Host that spells out the usual port names the same place.
+    for (const std::string_view port : {std::string_view(":80"), std::string_view(":443")}) {
+        if (host.ends_with(port) &&
+            same_ignoring_case(from, host.substr(0, host.size() - port.size())))
+            return true;
+    }
+    return false;
+}
+
+}  // namespace
+
+Answer bad_request(std::string_view words) { return sentence(400, words); }
+
+Answer answer(const Request& request, std::span<const Page> site, const Readiness& ready) {
+    if (request.method != "GET" && request.method != "HEAD") {
+        Answer refusal = sentence(405, "Pages can only be read here, with GET or HEAD.");
+        refusal.more = "Allow: GET, HEAD\r\n";
+        return refusal;
+    }
+    Answer found;
+    if (request.target == "/healthz") {
+        found.text = "ok\n";
+    } else if (request.target == "/readyz") {
+        found = readiness(ready);
+    } else if (request.target == websocket_target) {
+        found = sentence(426, "This address is for pages of the hub, which speak WebSocket here.");
+        found.more = "Upgrade: websocket\r\n";
+    } else if (const Page* page = page_for(site, request.target); page != nullptr) {
+        found.content_type = page->content_type;
+        found.bytes = page->bytes;
+        found.etag = page->etag;
+        if (matches(request.if_none_match, page->etag)) {
+            found.status = 304;
+            found.head_only = true;
+        }
+    } else {
+        found = sentence(404, "There is no such page on this hub. Its start page is /");
+    }
+    if (request.method == "HEAD") found.head_only = true;
+    return found;
+}
+
+Answer answer_upgrade(const Request& request) {
+    const std::string_view path = request.target.substr(0, request.target.find('?'));
+    if (path != websocket_target) {
+        return sentence(404, "The hub speaks WebSocket at /ws only.");
+    }
+    // A browser always says whose page is asking. A page of another place could otherwise score
+    // through the browser of whoever looks at it.
+    if (!request.origin.empty() && !is_own_page(request.origin, request.host)) {
+        return sentence(403, "Only pages that come from this hub may connect to it.");
+    }
+    if (request.version != "13") {
+        Answer refusal = sentence(426, "The hub speaks WebSocket version 13 (RFC 6455).");
+        refusal.more = "Upgrade: websocket\r\nSec-WebSocket-Version: 13\r\n";
+        return refusal;
+    }
+    constexpr std::size_t key_size = 24;  // 16 bytes in base64
+    if (request.key.size() != key_size) {
+        return bad_request("The WebSocket handshake carries no proper Sec-WebSocket-Key.");
+    }
+    const auto ours = [](std::string_view item) { return item == websocket_protocol; };
+    if (!lists(request.protocols, ours)) {
+        return bad_request(
+            "The hub speaks the WebSocket subprotocol honbu.v1.proto; offer that one.");
+    }
+    Answer yes;
+    yes.status = 101;
+    return yes;
+}
+
+std::string head(const Answer& answer, bool keep_alive, std::string_view date) {
+    std::string out = "HTTP/1.1 " + std::to_string(answer.status) + " ";
+    out += reason_phrase(answer.status);
+    out += "\r\nDate: ";
+    out += date;
+    out += "\r\n";
+    if (answer.status != 304) {
+        out += "Content-Type: ";
+        out += answer.content_type;
+        out += "\r\nContent-Length: " + std::to_string(answer.body().size()) + "\r\n";
+    }
+    // Pages change with the program only; asking again costs one short 304.
+    out += answer.etag.empty() ? "Cache-Control: no-store\r\n" : "Cache-Control: no-cache\r\n";
+    if (!answer.etag.empty()) {
+        out += "ETag: ";
+        out += answer.etag;
+        out += "\r\n";
+    }
+    out += answer.more;
+    out += security_headers;
+    out += keep_alive ? "\r\n" : "Connection: close\r\n\r\n";
+    return out;
+}
+
+}  // namespace honbu

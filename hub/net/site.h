@@ -1,0 +1,59 @@
+// What the hub answers over plain HTTP, worked out without a socket: pages, health, refusals.
+//
+// A pure function from a request to an answer, so all of it is tested without a connection. Every
+// answer carries the same security headers; every refusal says in a sentence what to do. Any thread.
+#pragma once
+
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "hub/core/message.h"
+#include "hub/net/pages.h"
+
+namespace honbu {
+
+// The parts of a request that matter here. Views into whatever read it.
+struct Request {
+    std::string_view method;
+    std::string_view target;
+    std::string_view host;
+    std::string_view if_none_match;
+    // of a WebSocket handshake (RFC 6455, 4.2.1)
+    bool upgrade = false;
+    std::string_view origin;
+    std::string_view version;
+    std::string_view key;
+    std::string_view protocols;
+};
+
+struct Readiness {
+    Epoch epoch;
+    RecordNumber number;
+    bool room = true;  // the disk is not full
+};
+
+struct Answer {
+    unsigned status = 200;
+    std::string_view content_type = "text/plain; charset=utf-8";
+    std::string text;        // made for this answer, or
+    std::string_view bytes;  // of a page: lives as long as the program
+    std::string_view etag;
+    std::string_view more;   // one more header line, with its line end
+    bool head_only = false;  // HEAD, or nothing has changed
+
+    std::string_view body() const { return text.empty() ? bytes : std::string_view(text); }
+};
+
+inline constexpr std::string_view websocket_target = "/ws";
+inline constexpr std::string_view websocket_protocol = "honbu.v1.proto";
+
+Answer answer(const Request& request, std::span<const Page> site, const Readiness& ready);
+// May this handshake go on? Status 101 if so.
+Answer answer_upgrade(const Request& request);
+Answer bad_request(std::string_view sentence);
+
+// The head of the message, up to and with the empty line.
+std::string head(const Answer& answer, bool keep_alive, std::string_view date);
+
+}  // namespace honbu

@@ -1,0 +1,83 @@
+// Who is connected: the way from a session's number to the session, and from sessions to the doors.
+//
+// Knows no sockets. A session enters when its handshake is done and leaves when nothing more comes
+// from it; the doors hear of that once. It is forgotten when its last byte is written. Sessions
+// belong to their own coroutines; here they are borrowed. Hub thread.
+#pragma once
+
+#include <cstddef>
+#include <functional>
+#include <map>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "hub/core/message.h"
+#include "hub/feed/feed.h"
+#include "hub/net/site.h"
+
+namespace honbu {
+
+// What net asks of the rest of the hub. Called on the hub thread, never inside one another.
+struct Doors {
+    std::function<void(SessionId, const Command&)> command;
+    std::function<void(SessionId)> left;
+    std::function<std::vector<Shared>(SessionId, std::size_t)> take;
+    std::function<Readiness()> readiness;
+    std::function<std::string()> date;
+    std::function<void(const std::string&)> log;
+};
+
+class Session {
+public:
+    virtual ~Session() = default;
+    virtual void reply(Shared message) = 0;
+    virtual void ring() = 0;
+    virtual void say_goodbye(const Goodbye& goodbye) = 0;
+    virtual void tick() = 0;  // each `tick_ms`
+};
+
+inline constexpr unsigned tick_ms = 2'000;
+
+class Switchboard {
+public:
+    explicit Switchboard(Doors doors) : doors_(std::move(doors)) {}
+
+    SessionId enter(Session& session);
+    void leave(SessionId id);
+    void forget(SessionId id);
+    Session* find(SessionId id) const;
+    void tick();
+    // From now on nobody enters. `then` is called when the last one is forgotten.
+    void say_goodbye_to_all(const Goodbye& goodbye, std::function<void()> then);
+
+    const Doors& doors() const { return doors_; }
+    std::size_t sessions() const { return sessions_.size(); }
+    bool stopping() const { return stopping_; }
+
+    // Connections of any kind; more than the maximum are turned away at the door.
+    std::size_t connections = 0;
+
+private:
+    Doors doors_;
+    std::map<SessionId, Session*> sessions_;
+    SessionId last_;
+    bool stopping_ = false;
+    std::function<void()> when_empty_;
+};
+
+// Counts one connection for as long as it lives.
+class Counted {
+public:
+    explicit Counted(Switchboard& board) : board_(&board) { ++board_->connections; }
+    Counted(Counted&& other) noexcept : board_(std::exchange(other.board_, nullptr)) {}
+    Counted& operator=(Counted&&) = delete;
+    ~Counted() {
+        if (board_ != nullptr) --board_->connections;
+    }
+
+private:
+    Switchboard* board_;
+};
+
+}  // namespace honbu
