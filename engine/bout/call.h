@@ -53,9 +53,7 @@ enum class Way : std::uint8_t {
 
 // Who won. `both_lose` is a result of its own: nobody advances.
 enum class Winner : std::uint8_t { undecided = 0, white = 1, blue = 2, both_lose = 3, draw = 4 };
-constexpr Winner winner(Side side) {
-    return side == Side::white ? Winner::white : Winner::blue;
-}
+constexpr Winner winner(Side side) { return side == Side::white ? Winner::white : Winner::blue; }
 
 // One side of the board as everybody sees it: penalty equivalents of the era and the level a
 // running hold has reached are already in `score`.
@@ -83,38 +81,39 @@ struct Result {
 
 // -- The vocabulary ------------------------------------------------------------------------------
 
-struct Called {};       // the bout is called to the mat: boards show its names
-struct Hajime {};       // begins or resumes; after time with equal scores: begins golden score
-struct Mate {};         // stops the clock; a running hold ends with the value it has reached
-struct SonoMama {};     // freezes both clocks
-struct Yoshi {};        // both go on
-struct Osaekomi {       // the hold's clock starts
+struct Called {};    // the bout is called to the mat: boards show its names
+struct Hajime {};    // begins or resumes; after time with equal scores: begins golden score
+struct Mate {};      // stops the clock; a running hold ends with the value it has reached
+struct SonoMama {};  // freezes both clocks
+struct Yoshi {};     // both go on
+struct Osaekomi {    // the hold's clock starts
     Side by{};
 };
-struct Toketa {};       // the hold ends with the value it has reached; the contest goes on
+struct Toketa {};  // the hold ends with the value it has reached; the contest goes on
 struct Score {
     Side to{};
     Level level{};
 };
-struct Shido {          // to both is one call
+struct Shido {  // to both is one call
     Sides to{};
 };
-struct HansokuMake {    // direct
+struct HansokuMake {  // direct
     Sides to{};
 };
-struct Submission {     // maitta, or a choke or lock that took effect: ippon to `to`, also for the held athlete
+// Maitta, or a choke or lock that took effect: ippon to `to`, who may also be the one held.
+struct Submission {
     Side to{};
 };
-struct Award {          // a win no clock or score gives: hantei, kiken-gachi, fusen-gachi
+struct Award {  // a win no clock or score gives: hantei, kiken-gachi, fusen-gachi
     Side to{};
     Way way{};
 };
-struct SoreMade {};     // the end, or the pause before golden score
-struct Kachi {};        // the referee shows the winner
-struct Confirm {        // the table's confirmation after read-back
+struct SoreMade {};  // the end, or the pause before golden score
+struct Kachi {};     // the referee shows the winner
+struct Confirm {     // the table's confirmation after read-back
     Result result;
 };
-struct Strike {         // an earlier call of this bout was a mistake; striking a strike brings it back
+struct Strike {  // an earlier call of this bout was a mistake; striking a strike brings it back
     CallId call;
 };
 // Where a bout passes from one run to another: instant `here` of this call's run was instant

@@ -32,8 +32,8 @@ public:
                 const Duration needed = rules_.hold_for(level);
                 const auto rank = static_cast<std::uint8_t>(level);
                 if (needed.ms == 0 || rank <= s.hold.reached) continue;
-                found = {Happening::hold_level,
-                         s.hold.clock.since + (needed - s.hold.clock.value), rank};
+                found = {Happening::hold_level, s.hold.clock.since + (needed - s.hold.clock.value),
+                         rank};
                 break;
             }
         }
@@ -82,7 +82,8 @@ public:
         std::visit(*this, what);
     }
 
-    // -- one call each, at now_ --------------------------------------------------------------------
+    // -- one call each, at now_
+    // --------------------------------------------------------------------
     void operator()(const Called&) {
         if (s.phase == Phase::waiting) s.phase = Phase::called;
     }
@@ -305,8 +306,8 @@ Run run(const Conditions& under, std::span<const Call> calls) {
     const std::vector<bool> gone = struck(calls);
     for (std::size_t i = 0; i < calls.size(); ++i) {
         out.places[i].at = timeline.place(calls[i]);
-        out.last_entered =
-            std::max(out.last_entered, timeline.place(calls[i].id.run, calls[i].entered));
+        out.last_entered = std::max(out.last_entered,
+                                    timeline.place(calls[i].id.run, calls[i].entered));
     }
     std::vector<std::size_t> order(calls.size());
     std::iota(order.begin(), order.end(), std::size_t{0});

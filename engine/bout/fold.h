@@ -33,16 +33,16 @@ struct Frame {
     State state;
 };
 
-struct Conditions {         // what a bout is fought under
+struct Conditions {  // what a bout is fought under
     const RuleSet& rules;
-    Duration time;          // regular contest time
+    Duration time;  // regular contest time
 };
 
 // Where one call stands.
 struct Place {
     Standing standing = Standing::counts;
-    Instant at;         // on the timeline
-    Duration contest;   // elapsed in the period when it was called
+    Instant at;        // on the timeline
+    Duration contest;  // elapsed in the period when it was called
     bool golden = false;
 };
 
@@ -57,7 +57,7 @@ public:
     explicit Timeline(std::span<const Call> calls);
     // An instant of `run`. A run that no joint ties in is taken to have the first run's clock.
     Instant place(RunId run, Instant t) const;
-    Instant place(const Call& call) const;  // when it took effect
+    Instant place(const Call& call) const;   // when it took effect
     std::int64_t shift_ms(RunId run) const;  // timeline = run's clock + shift
     bool knows(RunId run) const;             // the first run, or tied in by a joint
 

@@ -39,7 +39,8 @@ struct MatId {
 };
 
 struct BoutId {
-    std::uint32_t value = 0;  // the number on the sheet; it stays when the bout moves to another mat
+    std::uint32_t value =
+        0;  // the number on the sheet; it stays when the bout moves to another mat
     friend constexpr auto operator<=>(BoutId, BoutId) = default;
 };
 

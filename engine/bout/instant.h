@@ -3,7 +3,8 @@
 // An Instant counts from the beginning of something the context names: a run (one life of a table
 // page), a bout's own timeline, or the hub's epoch. A Duration is the distance between two of them.
 // Only sensible arithmetic exists, so seconds and milliseconds, or two clocks, can't be mixed by
-// accident. 32 bits hold 49 days; there are no 64-bit integers in browsers. Pure values, any thread.
+// accident. 32 bits hold 49 days; there are no 64-bit integers in browsers. Pure values, any
+// thread.
 #pragma once
 
 #include <compare>

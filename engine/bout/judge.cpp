@@ -31,8 +31,7 @@ BoardSide shown(const RuleSet& rules, const State& state, Side side) {
 Way ippon_way(const RuleSet& rules, const State& state, Side side) {
     const BoardSide board = shown(rules, state, side);
     if (board.score[index(Level::ippon)] > 0) return Way::ippon;
-    const bool by_penalty =
-        equivalent(rules, state.of(other(side))) == Equivalent::waza_ari;
+    const bool by_penalty = equivalent(rules, state.of(other(side))) == Equivalent::waza_ari;
     const std::uint8_t waza_ari = board.score[index(Level::waza_ari)];
     const int given = waza_ari - (by_penalty ? 1 : 0);
     if (rules.two_waza_ari_are_ippon && given >= 2) return Way::waza_ari_awasete_ippon;
@@ -123,23 +122,30 @@ struct Impossible {
     }
     No operator()(const Award& c) const {
         switch (c.way) {
-            case Way::hantei:
-                if (s.decided()) return "The bout is decided already.";
-                if (!s.time_up || s.hold.on || !decided_by_hantei()) {
-                    return "Hantei comes when time has run out with equal scores.";
-                }
-                return {};
-            case Way::kiken_gachi:
-                if (!begun(s)) return "The bout has not begun: press fusen-gachi.";
-                return {};
-            case Way::fusen_gachi:
-                if (begun(s)) return "The bout has begun: press kiken-gachi.";
-                return {};
-            case Way::none: case Way::ippon: case Way::waza_ari_awasete_ippon:
-            case Way::sogo_gachi: case Way::waza_ari: case Way::yuko: case Way::koka:
-            case Way::fewer_shido: case Way::hansoku_make_by_shido:
-            case Way::hansoku_make_direct: case Way::both_lose: case Way::hiki_wake:
-                break;
+        case Way::hantei:
+            if (s.decided()) return "The bout is decided already.";
+            if (!s.time_up || s.hold.on || !decided_by_hantei()) {
+                return "Hantei comes when time has run out with equal scores.";
+            }
+            return {};
+        case Way::kiken_gachi:
+            if (!begun(s)) return "The bout has not begun: press fusen-gachi.";
+            return {};
+        case Way::fusen_gachi:
+            if (begun(s)) return "The bout has begun: press kiken-gachi.";
+            return {};
+        case Way::none:
+        case Way::ippon:
+        case Way::waza_ari_awasete_ippon:
+        case Way::sogo_gachi:
+        case Way::waza_ari:
+        case Way::yuko:
+        case Way::koka:
+        case Way::fewer_shido:
+        case Way::hansoku_make_by_shido:
+        case Way::hansoku_make_direct:
+        case Way::both_lose:
+        case Way::hiki_wake: break;
         }
         return "A bout is not given that way: enter the score or the penalty.";
     }
@@ -174,7 +180,8 @@ private:
 
 std::optional<std::string> impossible(const Conditions& under, const State& state,
                                       const What& what) {
-    // A joint says how clocks meet and never touches the bout itself; strikes are looked at as calls.
+    // A joint says how clocks meet and never touches the bout itself; strikes are looked at as
+    // calls.
     if (std::holds_alternative<Joint>(what)) return {};
     if (state.phase == Phase::confirmed) {
         return "This bout is confirmed. Ask the desk to open it again.";
@@ -206,9 +213,7 @@ bool unusual(const Conditions& under, const State& s, const What& what) {
         bool operator()(const Shido&) const { return !begun(s) || s.decided(); }
         bool operator()(const HansokuMake&) const { return !begun(s); }
         bool operator()(const Submission&) const { return standing() || s.decided(); }
-        bool operator()(const Award& c) const {
-            return c.way == Way::kiken_gachi && s.decided();
-        }
+        bool operator()(const Award& c) const { return c.way == Way::kiken_gachi && s.decided(); }
         bool operator()(const SoreMade&) const { return !s.decided() && !s.time_up; }
         bool operator()(const Kachi&) const { return s.phase != Phase::over; }
         bool operator()(const Confirm&) const { return false; }

@@ -16,18 +16,19 @@ using Wrong = std::string;
 
 std::string_view trimmed(std::string_view text) {
     const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
-    while (!text.empty() && blank(text.front())) text.remove_prefix(1);
-    while (!text.empty() && blank(text.back())) text.remove_suffix(1);
+    while (!text.empty() && blank(text.front()))
+        text.remove_prefix(1);
+    while (!text.empty() && blank(text.back()))
+        text.remove_suffix(1);
     return text;
 }
 
-template <class Value>
-struct Choice {
+template<class Value> struct Choice {
     std::string_view text;
     Value value;
 };
 
-template <class Value, std::size_t count>
+template<class Value, std::size_t count>
 Wrong choose(std::string_view text, const Choice<Value> (&choices)[count], Value& out) {
     std::string all;
     for (std::size_t i = 0; i < count; ++i) {
@@ -125,21 +126,17 @@ const Field fields[] = {
          return {};
      }},
     {"levels", true, levels},
-    {"hold.koka", false,
-     [](RuleSet& r, std::string_view v) { return hold(r, Level::koka, v); }},
-    {"hold.yuko", false,
-     [](RuleSet& r, std::string_view v) { return hold(r, Level::yuko, v); }},
+    {"hold.koka", false, [](RuleSet& r, std::string_view v) { return hold(r, Level::koka, v); }},
+    {"hold.yuko", false, [](RuleSet& r, std::string_view v) { return hold(r, Level::yuko, v); }},
     {"hold.waza-ari", false,
      [](RuleSet& r, std::string_view v) { return hold(r, Level::waza_ari, v); }},
-    {"hold.ippon", true,
-     [](RuleSet& r, std::string_view v) { return hold(r, Level::ippon, v); }},
+    {"hold.ippon", true, [](RuleSet& r, std::string_view v) { return hold(r, Level::ippon, v); }},
     {"two-waza-ari", true,
      [](RuleSet& r, std::string_view v) {
          return choose(v, {Choice<bool>{"ippon", true}, Choice<bool>{"two waza-ari", false}},
                        r.two_waza_ari_are_ippon);
      }},
-    {"sogo-gachi", true,
-     [](RuleSet& r, std::string_view v) { return yes_no(v, r.sogo_gachi); }},
+    {"sogo-gachi", true, [](RuleSet& r, std::string_view v) { return yes_no(v, r.sogo_gachi); }},
     {"shido.hansoku-make", true,
      [](RuleSet& r, std::string_view v) -> Wrong {
          const auto n = number(v, shido_max);
@@ -159,10 +156,10 @@ const Field fields[] = {
      }},
     {"tie", true,
      [](RuleSet& r, std::string_view v) {
-         return choose(v,
-                       {Choice<Tie>{"golden score", Tie::golden_score},
-                        Choice<Tie>{"hantei", Tie::hantei}},
-                       r.tie);
+         return choose(
+             v,
+             {Choice<Tie>{"golden score", Tie::golden_score}, Choice<Tie>{"hantei", Tie::hantei}},
+             r.tie);
      }},
     {"golden.limit", true,
      [](RuleSet& r, std::string_view v) -> Wrong {
@@ -186,24 +183,21 @@ const Field fields[] = {
      }},
     {"golden.hold", true,
      [](RuleSet& r, std::string_view v) {
-         return choose(v,
-                       {Choice<GoldenHold>{"runs to ippon", GoldenHold::run_to_ippon},
-                        Choice<GoldenHold>{"stops at first score",
-                                           GoldenHold::stop_at_first_score}},
-                       r.golden_hold);
+         return choose(
+             v,
+             {Choice<GoldenHold>{"runs to ippon", GoldenHold::run_to_ippon},
+              Choice<GoldenHold>{"stops at first score", GoldenHold::stop_at_first_score}},
+             r.golden_hold);
      }},
     {"both-hansoku-make", true,
      [](RuleSet& r, std::string_view v) {
-         return choose(
-             v,
-             {Choice<BothHansokuMake>{"both lose", BothHansokuMake::both_lose},
-              Choice<BothHansokuMake>{"golden score", BothHansokuMake::golden_score}},
-             r.both_hansoku_make);
+         return choose(v,
+                       {Choice<BothHansokuMake>{"both lose", BothHansokuMake::both_lose},
+                        Choice<BothHansokuMake>{"golden score", BothHansokuMake::golden_score}},
+                       r.both_hansoku_make);
      }},
-    {"side.first", true,
-     [](RuleSet& r, std::string_view v) { return side_word(r.white_word, v); }},
-    {"side.second", true,
-     [](RuleSet& r, std::string_view v) { return side_word(r.blue_word, v); }},
+    {"side.first", true, [](RuleSet& r, std::string_view v) { return side_word(r.white_word, v); }},
+    {"side.second", true, [](RuleSet& r, std::string_view v) { return side_word(r.blue_word, v); }},
 };
 constexpr std::size_t field_count = std::size(fields);
 constexpr std::string_view time_prefix = "time.";
@@ -261,7 +255,8 @@ std::variant<RuleSet, RulesFault> parse_rules(std::string_view text) {
         const std::string name(trimmed(line.substr(0, equals)));
         const std::string_view value = trimmed(line.substr(equals + 1));
         if (name.starts_with(time_prefix) && name.size() > time_prefix.size()) {
-            Wrong wrong = age_group(rules, std::string_view(name).substr(time_prefix.size()), value);
+            Wrong wrong = age_group(rules, std::string_view(name).substr(time_prefix.size()),
+                                    value);
             if (!wrong.empty()) return RulesFault{line_number, name, wrong};
             continue;
         }

@@ -21,7 +21,7 @@ namespace honbu {
 enum class Equivalent : std::uint8_t { none = 0, koka = 1, yuko = 2, waza_ari = 3 };
 
 enum class AtTime : std::uint8_t {
-    scores = 1,          // level by level; equal goes on
+    scores = 1,            // level by level; equal goes on
     scores_then_shido = 2  // then fewer shido; equal goes on
 };
 enum class Tie : std::uint8_t { golden_score = 1, hantei = 2 };
@@ -44,23 +44,23 @@ struct AgeGroup {
 };
 
 struct RuleSet {
-    std::string name;   // short: "2025"
-    std::string title;  // for people
-    std::array<bool, level_count> levels{};     // which levels exist
-    std::array<Duration, level_count> hold{};   // hold time that gives the level; 0: not by a hold
+    std::string name;                          // short: "2025"
+    std::string title;                         // for people
+    std::array<bool, level_count> levels{};    // which levels exist
+    std::array<Duration, level_count> hold{};  // hold time that gives the level; 0: not by a hold
     bool two_waza_ari_are_ippon = true;
-    bool sogo_gachi = false;                    // own waza-ari plus the opponent's penalties worth one
-    std::uint8_t shido_out = 3;                 // this shido is hansoku-make
+    bool sogo_gachi = false;     // own waza-ari plus the opponent's penalties worth one
+    std::uint8_t shido_out = 3;  // this shido is hansoku-make
     std::array<Equivalent, shido_max> shido_equivalent{};
     AtTime at_time = AtTime::scores;
     Tie tie = Tie::golden_score;
-    Duration golden_limit;                      // 0: no limit
+    Duration golden_limit;  // 0: no limit
     bool golden_keeps_scores = true;
     bool golden_keeps_shido = true;
     GoldenShido golden_shido = GoldenShido::nothing;
     GoldenHold golden_hold = GoldenHold::run_to_ippon;
     BothHansokuMake both_hansoku_make = BothHansokuMake::both_lose;
-    std::string white_word = "white";           // words of the two sides, first called first
+    std::string white_word = "white";  // words of the two sides, first called first
     std::string blue_word = "blue";
     std::vector<AgeGroup> times;
 
@@ -71,7 +71,7 @@ struct RuleSet {
 struct RulesFault {
     std::uint32_t line = 0;  // 1-based; 0: the file as a whole
     std::string field;
-    std::string reason;      // a sentence a volunteer understands, with what to do
+    std::string reason;  // a sentence a volunteer understands, with what to do
 };
 
 std::variant<RuleSet, RulesFault> parse_rules(std::string_view text);

@@ -33,7 +33,10 @@ struct Stopwatch {
     Instant since;
     constexpr Duration at(Instant t) const { return running ? value + (t - since) : value; }
     constexpr void start(Instant t) {
-        if (!running) { running = true; since = t; }
+        if (!running) {
+            running = true;
+            since = t;
+        }
     }
     constexpr void stop(Instant t) {
         value = at(t);
@@ -42,7 +45,7 @@ struct Stopwatch {
     }
 };
 
-struct Tally {                                      // what was given, without equivalents
+struct Tally {  // what was given, without equivalents
     std::array<std::uint8_t, level_count> score{};
     std::uint8_t shido = 0;
     bool direct_hansoku_make = false;
@@ -63,10 +66,10 @@ struct Decision {
 
 struct State {
     Phase phase = Phase::waiting;
-    bool golden = false;       // in golden score
-    bool time_up = false;      // this period's time has run out
-    Stopwatch contest;         // elapsed in this period
-    Duration regular;          // elapsed in regular time, once golden score has begun
+    bool golden = false;   // in golden score
+    bool time_up = false;  // this period's time has run out
+    Stopwatch contest;     // elapsed in this period
+    Duration regular;      // elapsed in regular time, once golden score has begun
     Hold hold;
     std::array<Tally, 2> tally;          // white, blue
     std::array<Tally, 2> regular_tally;  // as it stood when golden score began

@@ -5,10 +5,10 @@ namespace honbu {
 
 std::string_view word(Level level) {
     switch (level) {
-        case Level::koka: return "koka";
-        case Level::yuko: return "yuko";
-        case Level::waza_ari: return "waza-ari";
-        case Level::ippon: return "ippon";
+    case Level::koka: return "koka";
+    case Level::yuko: return "yuko";
+    case Level::waza_ari: return "waza-ari";
+    case Level::ippon: return "ippon";
     }
     return "";
 }
@@ -17,21 +17,21 @@ std::string_view word(Side side) { return side == Side::white ? "white" : "blue"
 
 std::string_view word(Way way) {
     switch (way) {
-        case Way::none: return "";
-        case Way::ippon: return "ippon";
-        case Way::waza_ari_awasete_ippon: return "waza-ari-awasete-ippon";
-        case Way::sogo_gachi: return "sogo-gachi";
-        case Way::waza_ari: return "waza-ari";
-        case Way::yuko: return "yuko";
-        case Way::koka: return "koka";
-        case Way::fewer_shido: return "fewer shido";
-        case Way::hantei: return "hantei";
-        case Way::hansoku_make_by_shido: return "hansoku-make (shido)";
-        case Way::hansoku_make_direct: return "hansoku-make (direct)";
-        case Way::kiken_gachi: return "kiken-gachi";
-        case Way::fusen_gachi: return "fusen-gachi";
-        case Way::both_lose: return "both lose";
-        case Way::hiki_wake: return "hiki-wake";
+    case Way::none: return "";
+    case Way::ippon: return "ippon";
+    case Way::waza_ari_awasete_ippon: return "waza-ari-awasete-ippon";
+    case Way::sogo_gachi: return "sogo-gachi";
+    case Way::waza_ari: return "waza-ari";
+    case Way::yuko: return "yuko";
+    case Way::koka: return "koka";
+    case Way::fewer_shido: return "fewer shido";
+    case Way::hantei: return "hantei";
+    case Way::hansoku_make_by_shido: return "hansoku-make (shido)";
+    case Way::hansoku_make_direct: return "hansoku-make (direct)";
+    case Way::kiken_gachi: return "kiken-gachi";
+    case Way::fusen_gachi: return "fusen-gachi";
+    case Way::both_lose: return "both lose";
+    case Way::hiki_wake: return "hiki-wake";
     }
     return "";
 }

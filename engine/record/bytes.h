@@ -22,15 +22,16 @@ public:
         out_ += v;
     }
     void raw(std::string_view v) { out_ += v; }
-    template <class Bytes>
-    void fixed(const Bytes& bytes) {
-        for (const std::uint8_t b : bytes) u8(b);
+    template<class Bytes> void fixed(const Bytes& bytes) {
+        for (const std::uint8_t b : bytes)
+            u8(b);
     }
     std::string take() { return std::move(out_); }
 
 private:
     void little(std::uint64_t v, int bytes) {
-        for (int i = 0; i < bytes; ++i) out_ += static_cast<char>(v >> (8 * i));
+        for (int i = 0; i < bytes; ++i)
+            out_ += static_cast<char>(v >> (8 * i));
     }
     std::string out_;
 };
@@ -48,8 +49,7 @@ public:
         return v == 1;
     }
     // An enum whose values are `first` to `last` without gaps.
-    template <class Enum>
-    Enum choice(Enum first, Enum last) {
+    template<class Enum> Enum choice(Enum first, Enum last) {
         const std::uint8_t v = u8();
         if (v < static_cast<std::uint8_t>(first) || v > static_cast<std::uint8_t>(last)) {
             failed_ = true;
@@ -67,9 +67,9 @@ public:
         in_.remove_prefix(n);
         return v;
     }
-    template <class Bytes>
-    void fixed(Bytes& bytes) {
-        for (auto& b : bytes) b = u8();
+    template<class Bytes> void fixed(Bytes& bytes) {
+        for (auto& b : bytes)
+            b = u8();
     }
     // A list's count; refuses one that can't fit into what is left.
     std::uint32_t count(std::size_t smallest_item) {

@@ -1,15 +1,29 @@
 #include "engine/record/canon.h"
 
-#include "engine/record/bytes.h"
+#include "engine/record/parts.h"
 
 namespace honbu {
 namespace {
 
 // Kinds of `What` on disk. Never renumbered: kept journals hold them.
 enum class Kind : std::uint8_t {
-    called = 1, hajime = 2, mate = 3, sono_mama = 4, yoshi = 5, osaekomi = 6, toketa = 7, score = 8,
-    shido = 9, hansoku_make = 10, submission = 11, award = 12, sore_made = 13, kachi = 14,
-    confirm = 15, strike = 16, joint = 17,
+    called = 1,
+    hajime = 2,
+    mate = 3,
+    sono_mama = 4,
+    yoshi = 5,
+    osaekomi = 6,
+    toketa = 7,
+    score = 8,
+    shido = 9,
+    hansoku_make = 10,
+    submission = 11,
+    award = 12,
+    sore_made = 13,
+    kachi = 14,
+    confirm = 15,
+    strike = 16,
+    joint = 17,
 };
 
 void put(Writer& w, Kind kind) { w.u8(static_cast<std::uint8_t>(kind)); }
@@ -88,43 +102,6 @@ struct PutWhat {
     }
 };
 
-void put(Writer& w, const Call& call) {
-    put(w, call.id);
-    w.u32(call.term.value);
-    w.u16(call.mat.value);
-    w.u32(call.bout.value);
-    w.u32(call.entered.ms);
-    w.u32(call.back.ms);
-    w.u32(call.seen);
-    std::visit(PutWhat{w}, call.what);
-}
-
-void put(Writer& w, const RuleSet& r) {
-    w.text(r.name);
-    w.text(r.title);
-    for (const bool has : r.levels) w.flag(has);
-    for (const Duration d : r.hold) w.u32(d.ms);
-    w.flag(r.two_waza_ari_are_ippon);
-    w.flag(r.sogo_gachi);
-    w.u8(r.shido_out);
-    for (const Equivalent e : r.shido_equivalent) w.u8(static_cast<std::uint8_t>(e));
-    w.u8(static_cast<std::uint8_t>(r.at_time));
-    w.u8(static_cast<std::uint8_t>(r.tie));
-    w.u32(r.golden_limit.ms);
-    w.flag(r.golden_keeps_scores);
-    w.flag(r.golden_keeps_shido);
-    w.u8(static_cast<std::uint8_t>(r.golden_shido));
-    w.u8(static_cast<std::uint8_t>(r.golden_hold));
-    w.u8(static_cast<std::uint8_t>(r.both_hansoku_make));
-    w.text(r.white_word);
-    w.text(r.blue_word);
-    w.u32(static_cast<std::uint32_t>(r.times.size()));
-    for (const AgeGroup& group : r.times) {
-        w.text(group.name);
-        w.u32(group.time.ms);
-    }
-}
-
 void put(Writer& w, const Stopwatch& clock) {
     w.flag(clock.running);
     w.u32(clock.value.ms);
@@ -169,39 +146,81 @@ Result result_from(Reader& r) {
 
 What what_of(Reader& r) {
     switch (r.choice(Kind::called, Kind::joint)) {
-        case Kind::called: return Called{};
-        case Kind::hajime: return Hajime{};
-        case Kind::mate: return Mate{};
-        case Kind::sono_mama: return SonoMama{};
-        case Kind::yoshi: return Yoshi{};
-        case Kind::osaekomi: return Osaekomi{side_of(r)};
-        case Kind::toketa: return Toketa{};
-        case Kind::score: {
-            const Side to = side_of(r);
-            return Score{to, r.choice(Level::koka, Level::ippon)};
-        }
-        case Kind::shido: return Shido{sides_of(r)};
-        case Kind::hansoku_make: return HansokuMake{sides_of(r)};
-        case Kind::submission: return Submission{side_of(r)};
-        case Kind::award: {
-            const Side to = side_of(r);
-            return Award{to, r.choice(Way::none, Way::hiki_wake)};
-        }
-        case Kind::sore_made: return SoreMade{};
-        case Kind::kachi: return Kachi{};
-        case Kind::confirm: return Confirm{result_from(r)};
-        case Kind::strike: return Strike{call_id_of(r)};
-        case Kind::joint: {
-            Joint joint;
-            joint.earlier = RunId{r.u64()};
-            joint.there = Instant{r.u32()};
-            joint.here = Instant{r.u32()};
-            joint.source = r.choice(Joint::Source::wall_clock, Joint::Source::assumed);
-            return joint;
-        }
+    case Kind::called: return Called{};
+    case Kind::hajime: return Hajime{};
+    case Kind::mate: return Mate{};
+    case Kind::sono_mama: return SonoMama{};
+    case Kind::yoshi: return Yoshi{};
+    case Kind::osaekomi: return Osaekomi{side_of(r)};
+    case Kind::toketa: return Toketa{};
+    case Kind::score: {
+        const Side to = side_of(r);
+        return Score{to, r.choice(Level::koka, Level::ippon)};
+    }
+    case Kind::shido: return Shido{sides_of(r)};
+    case Kind::hansoku_make: return HansokuMake{sides_of(r)};
+    case Kind::submission: return Submission{side_of(r)};
+    case Kind::award: {
+        const Side to = side_of(r);
+        return Award{to, r.choice(Way::none, Way::hiki_wake)};
+    }
+    case Kind::sore_made: return SoreMade{};
+    case Kind::kachi: return Kachi{};
+    case Kind::confirm: return Confirm{result_from(r)};
+    case Kind::strike: return Strike{call_id_of(r)};
+    case Kind::joint: {
+        Joint joint;
+        joint.earlier = RunId{r.u64()};
+        joint.there = Instant{r.u32()};
+        joint.here = Instant{r.u32()};
+        joint.source = r.choice(Joint::Source::wall_clock, Joint::Source::assumed);
+        return joint;
+    }
     }
     r.fail();
     return Called{};
+}
+
+}  // namespace
+
+void put(Writer& w, const Call& call) {
+    put(w, call.id);
+    w.u32(call.term.value);
+    w.u16(call.mat.value);
+    w.u32(call.bout.value);
+    w.u32(call.entered.ms);
+    w.u32(call.back.ms);
+    w.u32(call.seen);
+    std::visit(PutWhat{w}, call.what);
+}
+
+void put(Writer& w, const RuleSet& r) {
+    w.text(r.name);
+    w.text(r.title);
+    for (const bool has : r.levels)
+        w.flag(has);
+    for (const Duration d : r.hold)
+        w.u32(d.ms);
+    w.flag(r.two_waza_ari_are_ippon);
+    w.flag(r.sogo_gachi);
+    w.u8(r.shido_out);
+    for (const Equivalent e : r.shido_equivalent)
+        w.u8(static_cast<std::uint8_t>(e));
+    w.u8(static_cast<std::uint8_t>(r.at_time));
+    w.u8(static_cast<std::uint8_t>(r.tie));
+    w.u32(r.golden_limit.ms);
+    w.flag(r.golden_keeps_scores);
+    w.flag(r.golden_keeps_shido);
+    w.u8(static_cast<std::uint8_t>(r.golden_shido));
+    w.u8(static_cast<std::uint8_t>(r.golden_hold));
+    w.u8(static_cast<std::uint8_t>(r.both_hansoku_make));
+    w.text(r.white_word);
+    w.text(r.blue_word);
+    w.u32(static_cast<std::uint32_t>(r.times.size()));
+    for (const AgeGroup& group : r.times) {
+        w.text(group.name);
+        w.u32(group.time.ms);
+    }
 }
 
 Call call_of(Reader& r) {
@@ -221,12 +240,15 @@ RuleSet rules_of(Reader& r) {
     RuleSet v;
     v.name = r.text();
     v.title = r.text();
-    for (bool& has : v.levels) has = r.flag();
-    for (Duration& d : v.hold) d = Duration{r.u32()};
+    for (bool& has : v.levels)
+        has = r.flag();
+    for (Duration& d : v.hold)
+        d = Duration{r.u32()};
     v.two_waza_ari_are_ippon = r.flag();
     v.sogo_gachi = r.flag();
     v.shido_out = r.u8();
-    for (Equivalent& e : v.shido_equivalent) e = r.choice(Equivalent::none, Equivalent::waza_ari);
+    for (Equivalent& e : v.shido_equivalent)
+        e = r.choice(Equivalent::none, Equivalent::waza_ari);
     v.at_time = r.choice(AtTime::scores, AtTime::scores_then_shido);
     v.tie = r.choice(Tie::golden_score, Tie::hantei);
     v.golden_limit = Duration{r.u32()};
@@ -246,113 +268,6 @@ RuleSet rules_of(Reader& r) {
     }
     return v;
 }
-
-// -- records ---------------------------------------------------------------------------------------
-
-void put(Writer& w, const Slot& slot) {
-    w.u8(static_cast<std::uint8_t>(slot.from));
-    w.u32(slot.value);
-}
-Slot slot_of(Reader& r) {
-    Slot slot;
-    slot.from = r.choice(Slot::From::person, Slot::From::loser_of);
-    slot.value = r.u32();
-    return slot;
-}
-
-enum class FactKind : std::uint8_t { epoch = 1, competition = 2, mat_taken = 3, call = 4 };
-
-struct PutFact {
-    Writer& w;
-    void kind(FactKind k) const { w.u8(static_cast<std::uint8_t>(k)); }
-    void operator()(const EpochBegan& f) const {
-        kind(FactKind::epoch);
-        w.u64(f.epoch.value);
-        w.u32(f.fold_version);
-        w.u32(f.rehearsal_rate);
-    }
-    void operator()(const CompetitionLoaded& f) const {
-        kind(FactKind::competition);
-        w.text(f.title);
-        w.u32(static_cast<std::uint32_t>(f.rules.size()));
-        for (const RuleSet& rules : f.rules) put(w, rules);
-        w.u32(static_cast<std::uint32_t>(f.categories.size()));
-        for (const CategoryEntry& c : f.categories) {
-            w.text(c.name);
-            w.u16(c.rules);
-            w.u32(c.time.ms);
-        }
-        w.u32(static_cast<std::uint32_t>(f.bouts.size()));
-        for (const BoutEntry& b : f.bouts) {
-            w.u32(b.bout.value);
-            w.u16(b.mat.value);
-            w.u16(b.category);
-            w.text(b.round);
-            put(w, b.white);
-            put(w, b.blue);
-        }
-    }
-    void operator()(const MatTaken& f) const {
-        kind(FactKind::mat_taken);
-        w.u16(f.mat.value);
-        w.u32(f.term.value);
-    }
-    void operator()(const Call& f) const {
-        kind(FactKind::call);
-        put(w, f);
-    }
-};
-
-CompetitionLoaded competition_of(Reader& r) {
-    CompetitionLoaded f;
-    f.title = r.text();
-    const std::uint32_t rule_sets = r.count(40);
-    for (std::uint32_t i = 0; i < rule_sets && r.good(); ++i) f.rules.push_back(rules_of(r));
-    const std::uint32_t categories = r.count(8);
-    for (std::uint32_t i = 0; i < categories && r.good(); ++i) {
-        CategoryEntry c;
-        c.name = r.text();
-        c.rules = r.u16();
-        c.time = Duration{r.u32()};
-        if (c.rules >= f.rules.size()) r.fail();
-        f.categories.push_back(std::move(c));
-    }
-    const std::uint32_t bouts = r.count(20);
-    for (std::uint32_t i = 0; i < bouts && r.good(); ++i) {
-        BoutEntry b;
-        b.bout = BoutId{r.u32()};
-        b.mat = MatId{r.u16()};
-        b.category = r.u16();
-        b.round = r.text();
-        b.white = slot_of(r);
-        b.blue = slot_of(r);
-        if (b.category >= f.categories.size()) r.fail();
-        f.bouts.push_back(std::move(b));
-    }
-    return f;
-}
-
-Fact fact_of(Reader& r) {
-    switch (r.choice(FactKind::epoch, FactKind::call)) {
-        case FactKind::epoch: {
-            EpochBegan f;
-            f.epoch = Epoch{r.u64()};
-            f.fold_version = r.u32();
-            f.rehearsal_rate = r.u32();
-            return f;
-        }
-        case FactKind::competition: return competition_of(r);
-        case FactKind::mat_taken: {
-            const MatId mat{r.u16()};
-            return MatTaken{mat, Term{r.u32()}};
-        }
-        case FactKind::call: return call_of(r);
-    }
-    r.fail();
-    return EpochBegan{};
-}
-
-}  // namespace
 
 std::string encode(const Call& call) {
     Writer w;
@@ -377,23 +292,13 @@ std::string encode(const State& s) {
     put(w, s.hold.by);
     put(w, s.hold.clock);
     w.u8(s.hold.reached);
-    for (const Tally& tally : s.tally) put(w, tally);
-    for (const Tally& tally : s.regular_tally) put(w, tally);
+    for (const Tally& tally : s.tally)
+        put(w, tally);
+    for (const Tally& tally : s.regular_tally)
+        put(w, tally);
     w.u8(static_cast<std::uint8_t>(s.decision.winner));
     w.u8(static_cast<std::uint8_t>(s.decision.way));
     w.u32(s.decision.at.ms);
-    return w.take();
-}
-
-std::string encode(const Record& record) {
-    Writer w;
-    w.u32(record.number.value);
-    w.fixed(record.previous);
-    w.u32(record.received.ms);
-    w.u64(record.device.value);
-    w.text(record.hand);
-    w.u8(static_cast<std::uint8_t>(record.verdict));
-    std::visit(PutFact{w}, record.fact);
     return w.take();
 }
 
@@ -409,20 +314,6 @@ std::optional<RuleSet> decode_rules(std::string_view bytes) {
     RuleSet rules = rules_of(r);
     if (!r.complete()) return std::nullopt;
     return rules;
-}
-
-std::optional<Record> decode_record(std::string_view bytes) {
-    Reader r(bytes);
-    Record record;
-    record.number = RecordNumber{r.u32()};
-    r.fixed(record.previous);
-    record.received = Instant{r.u32()};
-    record.device = DeviceId{r.u64()};
-    record.hand = r.text();
-    record.verdict = r.choice(Verdict::none, Verdict::set_aside);
-    record.fact = fact_of(r);
-    if (!r.complete()) return std::nullopt;
-    return record;
 }
 
 std::uint32_t short_hash(const State& state) {

@@ -24,7 +24,7 @@ std::optional<Call> decode_call(std::string_view bytes);
 std::optional<RuleSet> decode_rules(std::string_view bytes);
 std::optional<Record> decode_record(std::string_view bytes);
 
-Hash sha256(std::string_view bytes);         // FIPS 180-4
+Hash sha256(std::string_view bytes);           // FIPS 180-4
 std::uint32_t short_hash(const State& state);  // first 4 bytes of its SHA-256, big-endian
 std::string hex(std::string_view bytes);
 std::string hex(const Hash& hash);

@@ -33,7 +33,7 @@ struct Position {
 };
 
 enum class Verdict : std::uint8_t {
-    none = 0,            // not a numbered call
+    none = 0,  // not a numbered call
     applied = 1,
     without_effect = 2,  // the fold finds it impossible; listed for a person
     set_aside = 3,       // older term, or a bout this table was not handed
@@ -41,7 +41,7 @@ enum class Verdict : std::uint8_t {
 
 // -- What can be recorded ------------------------------------------------------------------------
 
-struct EpochBegan {                  // always record 1
+struct EpochBegan {  // always record 1
     Epoch epoch;
     std::uint32_t fold_version = 0;
     std::uint32_t rehearsal_rate = 1;  // 1: real time
@@ -66,26 +66,26 @@ struct BoutEntry {
     Slot white;
     Slot blue;
 };
-struct CompetitionLoaded {           // names of people live beside the chain, by PersonId
+struct CompetitionLoaded {  // names of people live beside the chain, by PersonId
     std::string title;
     std::vector<RuleSet> rules;
     std::vector<CategoryEntry> categories;
-    std::vector<BoutEntry> bouts;    // in the order of each mat
+    std::vector<BoutEntry> bouts;  // in the order of each mat
 };
 
 struct MatTaken {
     MatId mat;
-    Term term;                       // the new one
+    Term term;  // the new one
 };
 
 using Fact = std::variant<EpochBegan, CompetitionLoaded, MatTaken, Call>;
 
 struct Record {
     RecordNumber number;
-    Hash previous{};                 // all zero in record 1
-    Instant received;                // hub time since the epoch began
-    DeviceId device;                 // who sent it; 0: the hub itself
-    std::string hand;                // the person, as given by the device; may be empty
+    Hash previous{};   // all zero in record 1
+    Instant received;  // hub time since the epoch began
+    DeviceId device;   // who sent it; 0: the hub itself
+    std::string hand;  // the person, as given by the device; may be empty
     Verdict verdict = Verdict::none;
     Fact fact;
 };

@@ -27,7 +27,8 @@ std::uint32_t big_endian(const unsigned char* p) {
 
 void block(Words& h, const unsigned char* p) {
     std::array<std::uint32_t, 64> w{};
-    for (std::size_t t = 0; t < 16; ++t) w[t] = big_endian(p + 4 * t);
+    for (std::size_t t = 0; t < 16; ++t)
+        w[t] = big_endian(p + 4 * t);
     for (std::size_t t = 16; t < 64; ++t) {
         const std::uint32_t a = w[t - 15];
         const std::uint32_t b = w[t - 2];
@@ -44,7 +45,8 @@ void block(Words& h, const unsigned char* p) {
         const std::uint32_t majority = (v[0] & v[1]) ^ (v[0] & v[2]) ^ (v[1] & v[2]);
         v = {t1 + s0 + majority, v[0], v[1], v[2], v[3] + t1, v[4], v[5], v[6]};
     }
-    for (std::size_t i = 0; i < 8; ++i) h[i] += v[i];
+    for (std::size_t i = 0; i < 8; ++i)
+        h[i] += v[i];
 }
 
 }  // namespace
@@ -54,7 +56,8 @@ Hash sha256(std::string_view bytes) {
                0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19};
     const auto* p = reinterpret_cast<const unsigned char*>(bytes.data());
     std::size_t left = bytes.size();
-    for (; left >= 64; left -= 64, p += 64) block(h, p);
+    for (; left >= 64; left -= 64, p += 64)
+        block(h, p);
 
     std::array<unsigned char, 128> tail{};
     if (left > 0) std::memcpy(tail.data(), p, left);
@@ -64,7 +67,8 @@ Hash sha256(std::string_view bytes) {
     for (std::size_t i = 0; i < 8; ++i) {
         tail[length - 1 - i] = static_cast<unsigned char>(bits >> (8 * i));
     }
-    for (std::size_t at = 0; at < length; at += 64) block(h, tail.data() + at);
+    for (std::size_t at = 0; at < length; at += 64)
+        block(h, tail.data() + at);
 
     Hash out{};
     for (std::size_t i = 0; i < 32; ++i) {

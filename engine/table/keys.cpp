@@ -12,31 +12,38 @@ struct Entry {
 const std::vector<Entry>& entries() {
     static const std::vector<Entry> all = [] {
         std::vector<Entry> list = {
-            {"hajime", Hajime{}},      {"mate", Mate{}},   {"sono_mama", SonoMama{}},
-            {"yoshi", Yoshi{}},        {"toketa", Toketa{}}, {"sore_made", SoreMade{}},
-            {"kachi", Kachi{}},        {"confirm", Confirm{}},
+            {"hajime", Hajime{}}, {"mate", Mate{}},       {"sono_mama", SonoMama{}},
+            {"yoshi", Yoshi{}},   {"toketa", Toketa{}},   {"sore_made", SoreMade{}},
+            {"kachi", Kachi{}},   {"confirm", Confirm{}},
         };
         const Side w = Side::white;
         const Side b = Side::blue;
         list.insert(list.end(), {
-            {"osaekomi_white", Osaekomi{w}}, {"osaekomi_blue", Osaekomi{b}},
-            {"ippon_white", Score{w, Level::ippon}}, {"ippon_blue", Score{b, Level::ippon}},
-            {"waza_ari_white", Score{w, Level::waza_ari}},
-            {"waza_ari_blue", Score{b, Level::waza_ari}},
-            {"yuko_white", Score{w, Level::yuko}}, {"yuko_blue", Score{b, Level::yuko}},
-            {"koka_white", Score{w, Level::koka}}, {"koka_blue", Score{b, Level::koka}},
-            {"shido_white", Shido{only(w)}}, {"shido_blue", Shido{only(b)}},
-            {"shido_both", Shido{both_sides()}},
-            {"hansoku_make_white", HansokuMake{only(w)}},
-            {"hansoku_make_blue", HansokuMake{only(b)}},
-            {"hansoku_make_both", HansokuMake{both_sides()}},
-            {"submission_white", Submission{w}}, {"submission_blue", Submission{b}},
-            {"hantei_white", Award{w, Way::hantei}}, {"hantei_blue", Award{b, Way::hantei}},
-            {"kiken_gachi_white", Award{w, Way::kiken_gachi}},
-            {"kiken_gachi_blue", Award{b, Way::kiken_gachi}},
-            {"fusen_gachi_white", Award{w, Way::fusen_gachi}},
-            {"fusen_gachi_blue", Award{b, Way::fusen_gachi}},
-        });
+                                    {"osaekomi_white", Osaekomi{w}},
+                                    {"osaekomi_blue", Osaekomi{b}},
+                                    {"ippon_white", Score{w, Level::ippon}},
+                                    {"ippon_blue", Score{b, Level::ippon}},
+                                    {"waza_ari_white", Score{w, Level::waza_ari}},
+                                    {"waza_ari_blue", Score{b, Level::waza_ari}},
+                                    {"yuko_white", Score{w, Level::yuko}},
+                                    {"yuko_blue", Score{b, Level::yuko}},
+                                    {"koka_white", Score{w, Level::koka}},
+                                    {"koka_blue", Score{b, Level::koka}},
+                                    {"shido_white", Shido{only(w)}},
+                                    {"shido_blue", Shido{only(b)}},
+                                    {"shido_both", Shido{both_sides()}},
+                                    {"hansoku_make_white", HansokuMake{only(w)}},
+                                    {"hansoku_make_blue", HansokuMake{only(b)}},
+                                    {"hansoku_make_both", HansokuMake{both_sides()}},
+                                    {"submission_white", Submission{w}},
+                                    {"submission_blue", Submission{b}},
+                                    {"hantei_white", Award{w, Way::hantei}},
+                                    {"hantei_blue", Award{b, Way::hantei}},
+                                    {"kiken_gachi_white", Award{w, Way::kiken_gachi}},
+                                    {"kiken_gachi_blue", Award{b, Way::kiken_gachi}},
+                                    {"fusen_gachi_white", Award{w, Way::fusen_gachi}},
+                                    {"fusen_gachi_blue", Award{b, Way::fusen_gachi}},
+                                });
         return list;
     }();
     return all;

@@ -21,7 +21,7 @@ struct Key {
     std::string id;     // "waza_ari_white"
     std::string words;  // "waza-ari white", with the rule set's word for the side
     Fit fit = Fit::usual;
-    std::string why;    // if impossible
+    std::string why;  // if impossible
 };
 
 // What this key means now ("start" depends on the state). `refers` is for "strike".

@@ -9,7 +9,8 @@ namespace honbu {
 
 Table::Table(RunId run, std::string hand) : run_(run), hand_(std::move(hand)) {}
 
-// -- finding things ----------------------------------------------------------------------------------
+// -- finding things
+// ----------------------------------------------------------------------------------
 
 BoutGiven* Table::given(BoutId bout) {
     for (BoutGiven& candidate : allotment_.bouts) {
@@ -47,7 +48,8 @@ std::int64_t Table::shift_to_run(const BoutGiven& bout) const {
     return -Timeline(bout.calls).shift_ms(run_);
 }
 
-// -- what the page tells -----------------------------------------------------------------------------
+// -- what the page tells
+// -----------------------------------------------------------------------------
 
 void Table::restore(const Call& call, Verdict verdict) {
     kept_.push_back(Kept{call, true, false, verdict});
@@ -75,7 +77,8 @@ void Table::allot(Allotment allotment, Instant now) {
     charge_ = Charge::in_charge;
     notice_.clear();
     if (other_mat || (current_ && given(*current_) == nullptr)) current_.reset();
-    for (BoutGiven& bout : allotment_.bouts) take_in_kept(bout);
+    for (BoutGiven& bout : allotment_.bouts)
+        take_in_kept(bout);
     fill_seats();
     if (!current_) {  // go on with the bout that was on the mat
         for (const BoutGiven& bout : allotment_.bouts) {
@@ -91,10 +94,10 @@ void Table::welcome(const std::vector<RunHead>& heads) {
     line_up_ = true;
     for (Kept& k : kept_) {
         k.sent = false;
-        const auto head = std::find_if(heads.begin(), heads.end(), [&](const RunHead& h) {
-            return h.run == k.call.id.run;
-        });
-        // A hub that lacks what was once acknowledged (it was started from an older copy) gets it again.
+        const auto head = std::find_if(heads.begin(), heads.end(),
+                                       [&](const RunHead& h) { return h.run == k.call.id.run; });
+        // A hub that lacks what was once acknowledged (it was started from an older copy) gets it
+        // again.
         const bool lacks = head == heads.end() || k.call.id.number > head->last;
         if (lacks) k.verdict = Verdict::none;
     }
@@ -139,7 +142,8 @@ void Table::send_what_can_go() {
     }
 }
 
-// -- what the operator does --------------------------------------------------------------------------
+// -- what the operator does
+// --------------------------------------------------------------------------
 
 std::string Table::press(std::string_view key, CallId refers, Instant now) {
     if (charge_ != Charge::in_charge) return "This table is not in charge: take the mat first.";
@@ -210,7 +214,8 @@ void Table::enter(BoutGiven& bout, const What& what, Instant now) {
     doing_.save.push_back(call);
 }
 
-// A bout begun in another run needs to know how the two clocks meet before anything else is entered.
+// A bout begun in another run needs to know how the two clocks meet before anything else is
+// entered.
 void Table::join(BoutGiven& bout, Instant now) {
     const Timeline timeline(bout.calls);
     if (bout.calls.empty() || timeline.knows(run_)) return;
@@ -240,8 +245,8 @@ void Table::fill_seats() {
             const Winner who = confirm->result.winner;
             if (who != Winner::white && who != Winner::blue) return;
             const bool want_winner = seat.from == Slot::From::winner_of;
-            const Seat& from =
-                (who == Winner::white) == want_winner ? source->head.white : source->head.blue;
+            const Seat& from = (who == Winner::white) == want_winner ? source->head.white
+                                                                     : source->head.blue;
             seat.person = from.person;
             seat.name = from.name;
             seat.club = from.club;
@@ -253,7 +258,8 @@ void Table::fill_seats() {
     }
 }
 
-// -- what the page asks ------------------------------------------------------------------------------
+// -- what the page asks
+// ------------------------------------------------------------------------------
 
 Doing Table::take_doing() {
     Doing out = std::move(doing_);

@@ -19,10 +19,10 @@ namespace honbu {
 
 struct BoutGiven {
     BoutHead head;
-    std::size_t rules = 0;      // index into the allotment's rule sets
+    std::size_t rules = 0;  // index into the allotment's rule sets
     Duration time;
-    bool confirmed = false;     // by the hub's word
-    std::vector<Call> calls;    // what is known of it, in order of entry
+    bool confirmed = false;   // by the hub's word
+    std::vector<Call> calls;  // what is known of it, in order of entry
 };
 
 // The same moment on a run's clock and on the hub's.
@@ -73,14 +73,15 @@ public:
     // -- what the operator does ------------------------------------------------------------------
     // Empty: taken. Otherwise why not, and what to press instead; nothing has changed.
     std::string press(std::string_view key, CallId refers, Instant now);
-    std::string next_bout(Instant now);              // calls the next bout of the allotment
+    std::string next_bout(Instant now);               // calls the next bout of the allotment
     std::string open_bout(BoutId bout, Instant now);  // calls that one
 
-    // -- what the page asks ------------------------------------------------------------------------
-    Doing take_doing();    // empties it
+    // -- what the page asks
+    // ------------------------------------------------------------------------
+    Doing take_doing();  // empties it
     Charge charge() const { return charge_; }
     std::optional<BoutId> bout() const { return current_; }
-    MatView view() const;  // for the board window; instants on this run's clock
+    MatView view() const;                 // for the board window; instants on this run's clock
     std::size_t unsent() const;           // kept here without a verdict
     std::string json(Instant now) const;  // everything the page shows (layout: docs/table.md)
 

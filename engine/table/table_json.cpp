@@ -8,37 +8,37 @@ namespace {
 
 std::string_view text(Fit fit) {
     switch (fit) {
-        case Fit::usual: return "usual";
-        case Fit::unusual: return "unusual";
-        case Fit::impossible: return "impossible";
+    case Fit::usual: return "usual";
+    case Fit::unusual: return "unusual";
+    case Fit::impossible: return "impossible";
     }
     return "";
 }
 
 std::string_view text(Verdict verdict) {
     switch (verdict) {
-        case Verdict::none: return "none";
-        case Verdict::applied: return "applied";
-        case Verdict::without_effect: return "without_effect";
-        case Verdict::set_aside: return "set_aside";
+    case Verdict::none: return "none";
+    case Verdict::applied: return "applied";
+    case Verdict::without_effect: return "without_effect";
+    case Verdict::set_aside: return "set_aside";
     }
     return "";
 }
 
 std::string_view text(Standing standing) {
     switch (standing) {
-        case Standing::counts: return "counts";
-        case Standing::struck: return "struck";
-        case Standing::without_effect: return "without_effect";
+    case Standing::counts: return "counts";
+    case Standing::struck: return "struck";
+    case Standing::without_effect: return "without_effect";
     }
     return "";
 }
 
 std::string_view text(Table::Charge charge) {
     switch (charge) {
-        case Table::Charge::none: return "none";
-        case Table::Charge::in_charge: return "in_charge";
-        case Table::Charge::lost: return "lost";
+    case Table::Charge::none: return "none";
+    case Table::Charge::in_charge: return "in_charge";
+    case Table::Charge::lost: return "lost";
     }
     return "";
 }
@@ -54,9 +54,9 @@ std::string seat_text(const Seat& seat) {
     if (!seat.name.empty()) return seat.name;
     const std::string bout = std::to_string(seat.from_bout.value);
     switch (seat.from) {
-        case Slot::From::person: return "";
-        case Slot::From::winner_of: return "winner of bout " + bout;
-        case Slot::From::loser_of: return "loser of bout " + bout;
+    case Slot::From::person: return "";
+    case Slot::From::winner_of: return "winner of bout " + bout;
+    case Slot::From::loser_of: return "loser of bout " + bout;
     }
     return "";
 }
@@ -108,7 +108,7 @@ std::string Table::json_bouts() const {
         json.text("round", bout.head.round);
         json.text("white", seat_text(bout.head.white));
         json.text("blue", seat_text(bout.head.blue));
-        json.text("state", confirmed(bout)       ? "confirmed"
+        json.text("state", confirmed(bout)      ? "confirmed"
                            : bout.calls.empty() ? "waiting"
                                                 : "begun");
         json.end_object();
@@ -127,7 +127,8 @@ std::string Table::json(Instant now) const {
     json.text("hand", hand_);
     json.number("unsent", static_cast<std::uint32_t>(unsent()));
     std::uint32_t unsaved = 0;
-    for (const Kept& k : kept_) unsaved += k.saved ? 0 : 1;
+    for (const Kept& k : kept_)
+        unsaved += k.saved ? 0 : 1;
     json.number("unsaved", unsaved);
     json.text("notice", notice_);
     json.raw("view", to_json(view()));
@@ -144,8 +145,9 @@ std::string Table::json(Instant now) const {
                        words(rules.rules, result_of(rules, state, state.contest.since)) + ".";
             const Winner who = state.decision.winner;
             if (who == Winner::white || who == Winner::blue) {
-                readback += " Winner: " + seat_text(who == Winner::white ? bout->head.white
-                                                                         : bout->head.blue) + ".";
+                readback += " Winner: " +
+                            seat_text(who == Winner::white ? bout->head.white : bout->head.blue) +
+                            ".";
             }
         }
         for (const Key& key : keys(rules, bout->calls, state)) {

@@ -10,12 +10,12 @@ std::string_view side_word(const RuleSet& rules, Winner who) {
 
 std::string outcome(const RuleSet& rules, Winner who, Way way) {
     switch (who) {
-        case Winner::undecided: return {};
-        case Winner::white:
-        case Winner::blue:
-            return std::string(side_word(rules, who)) + " wins by " + std::string(word(way));
-        case Winner::both_lose: return "both lose";
-        case Winner::draw: return "hiki-wake";
+    case Winner::undecided: return {};
+    case Winner::white:
+    case Winner::blue:
+        return std::string(side_word(rules, who)) + " wins by " + std::string(word(way));
+    case Winner::both_lose: return "both lose";
+    case Winner::draw: return "hiki-wake";
     }
     return {};
 }
@@ -37,14 +37,14 @@ std::string words(const RuleSet& rules, const State& s) {
         return text;
     }
     switch (s.phase) {
-        case Phase::waiting: return {};
-        case Phase::called: return "called to the mat";
-        case Phase::frozen: return "sono-mama";
-        case Phase::fighting:
-        case Phase::stopped:
-        case Phase::over:
-        case Phase::announced:
-        case Phase::confirmed: break;
+    case Phase::waiting: return {};
+    case Phase::called: return "called to the mat";
+    case Phase::frozen: return "sono-mama";
+    case Phase::fighting:
+    case Phase::stopped:
+    case Phase::over:
+    case Phase::announced:
+    case Phase::confirmed: break;
     }
     if (s.time_up && s.hold.on) return "time is up, the hold goes on";
     if (s.time_up && (s.golden || rules.tie == Tie::hantei)) return "hantei";
@@ -95,7 +95,8 @@ FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_
 std::vector<FrameShown> show_all(const Conditions& under, std::span<const Call> calls,
                                  std::int64_t shift_ms) {
     std::vector<FrameShown> out;
-    for (const Frame& frame : frames(under, calls)) out.push_back(show(under, frame, shift_ms));
+    for (const Frame& frame : frames(under, calls))
+        out.push_back(show(under, frame, shift_ms));
     return out;
 }
 

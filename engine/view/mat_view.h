@@ -43,7 +43,7 @@ struct FrameShown {
     bool time_up = false;
     bool clock_running = false;
     bool clock_down = true;
-    Duration clock;             // remaining when counting down, elapsed when counting up
+    Duration clock;  // remaining when counting down, elapsed when counting up
     bool hold_on = false;
     Side hold_by = Side::white;
     bool hold_running = false;

@@ -45,53 +45,57 @@ Seat seat(std::uint32_t person, std::uint32_t from, std::uint32_t from_bout, std
     seat.name = std::move(name);
     seat.club = std::move(club);
     // The wire counts from 0 (a person), the journal from 1.
-    seat.from = from == 1 ? Slot::From::winner_of
-                          : from == 2 ? Slot::From::loser_of : Slot::From::person;
+    seat.from = from == 1   ? Slot::From::winner_of
+                : from == 2 ? Slot::From::loser_of
+                            : Slot::From::person;
     seat.from_bout = BoutId{from_bout};
     return seat;
 }
 
 }  // namespace
 
-#define HONBU_EXPORT(name) extern "C" __attribute__((export_name(#name))) auto name
-
-HONBU_EXPORT(honbu_room)(std::uint32_t length) -> char* {
+extern "C" [[clang::export_name("honbu_room")]] char* honbu_room(std::uint32_t length) {
     face().in.assign(length, '\0');
     return face().in.data();
 }
-HONBU_EXPORT(honbu_out)() -> const char* { return face().out.data(); }
-HONBU_EXPORT(honbu_fold_version)() -> std::uint32_t { return fold_version; }
-
-HONBU_EXPORT(table_open)(std::uint32_t hi, std::uint32_t lo, std::uint32_t hand_length) -> void {
-    face().table =
-        std::make_unique<Table>(RunId{joined(hi, lo)}, std::string(input(hand_length)));
+extern "C" [[clang::export_name("honbu_out")]] const char* honbu_out() { return face().out.data(); }
+extern "C" [[clang::export_name("honbu_fold_version")]] std::uint32_t honbu_fold_version() {
+    return fold_version;
 }
-HONBU_EXPORT(table_restore)(std::uint32_t length, std::uint32_t verdict) -> void {
+
+extern "C" [[clang::export_name("table_open")]] void table_open(std::uint32_t hi, std::uint32_t lo,
+                                                                std::uint32_t hand_length) {
+    face().table = std::make_unique<Table>(RunId{joined(hi, lo)}, std::string(input(hand_length)));
+}
+extern "C" [[clang::export_name("table_restore")]] void table_restore(std::uint32_t length,
+                                                                      std::uint32_t verdict) {
     const auto call = decode_call(input(length));
     if (call && verdict <= 3) face().table->restore(*call, static_cast<Verdict>(verdict));
 }
-HONBU_EXPORT(table_earlier_run)
-(std::uint32_t hi, std::uint32_t lo, std::uint32_t there, std::uint32_t here, std::uint32_t source)
-    -> void {
+extern "C" [[clang::export_name("table_earlier_run")]] void table_earlier_run(
+    std::uint32_t hi, std::uint32_t lo, std::uint32_t there, std::uint32_t here,
+    std::uint32_t source) {
     const auto by = source == 2 ? Joint::Source::hub_clock : Joint::Source::wall_clock;
     face().table->earlier_run(RunId{joined(hi, lo)}, Instant{there}, Instant{here}, by);
 }
 
-HONBU_EXPORT(table_allot_begin)(std::uint32_t mat, std::uint32_t term) -> void {
+extern "C" [[clang::export_name("table_allot_begin")]] void table_allot_begin(std::uint32_t mat,
+                                                                              std::uint32_t term) {
     face().allotment = Allotment{};
     face().allotment.mat = MatId{static_cast<std::uint16_t>(mat)};
     face().allotment.term = Term{term};
 }
-HONBU_EXPORT(table_allot_rules)(std::uint32_t length) -> void {
+extern "C" [[clang::export_name("table_allot_rules")]] void table_allot_rules(
+    std::uint32_t length) {
     if (auto rules = decode_rules(input(length))) {
         face().allotment.rules.push_back(std::move(*rules));
     }
 }
-HONBU_EXPORT(table_allot_bout)
-(std::uint32_t bout, std::uint32_t rules, std::uint32_t time_ms, std::uint32_t confirmed,
- std::uint32_t white_person, std::uint32_t white_from, std::uint32_t white_from_bout,
- std::uint32_t blue_person, std::uint32_t blue_from, std::uint32_t blue_from_bout,
- std::uint32_t length) -> void {
+extern "C" [[clang::export_name("table_allot_bout")]] void table_allot_bout(
+    std::uint32_t bout, std::uint32_t rules, std::uint32_t time_ms, std::uint32_t confirmed,
+    std::uint32_t white_person, std::uint32_t white_from, std::uint32_t white_from_bout,
+    std::uint32_t blue_person, std::uint32_t blue_from, std::uint32_t blue_from_bout,
+    std::uint32_t length) {
     std::vector<std::string> texts(1);
     for (const char c : input(length)) {
         if (c == '\0') {
@@ -119,54 +123,70 @@ HONBU_EXPORT(table_allot_bout)
     given.confirmed = confirmed != 0;
     allotment.bouts.push_back(std::move(given));
 }
-HONBU_EXPORT(table_allot_call)(std::uint32_t length) -> void {
+extern "C" [[clang::export_name("table_allot_call")]] void table_allot_call(std::uint32_t length) {
     const auto call = decode_call(input(length));
     if (call && !face().allotment.bouts.empty()) {
         face().allotment.bouts.back().calls.push_back(*call);
     }
 }
-HONBU_EXPORT(table_allot_end)(std::uint32_t now) -> void {
+extern "C" [[clang::export_name("table_allot_end")]] void table_allot_end(std::uint32_t now) {
     face().table->allot(std::move(face().allotment), Instant{now});
 }
 
-HONBU_EXPORT(table_welcome_begin)() -> void { face().heads.clear(); }
-HONBU_EXPORT(table_welcome_run)(std::uint32_t hi, std::uint32_t lo, std::uint32_t last) -> void {
+extern "C" [[clang::export_name("table_welcome_begin")]] void table_welcome_begin() {
+    face().heads.clear();
+}
+extern "C" [[clang::export_name("table_welcome_run")]] void table_welcome_run(std::uint32_t hi,
+                                                                              std::uint32_t lo,
+                                                                              std::uint32_t last) {
     face().heads.push_back({RunId{joined(hi, lo)}, CallNumber{last}});
 }
-HONBU_EXPORT(table_welcome_end)() -> void { face().table->welcome(face().heads); }
-HONBU_EXPORT(table_line_down)() -> void { face().table->line_down(); }
+extern "C" [[clang::export_name("table_welcome_end")]] void table_welcome_end() {
+    face().table->welcome(face().heads);
+}
+extern "C" [[clang::export_name("table_line_down")]] void table_line_down() {
+    face().table->line_down();
+}
 
-HONBU_EXPORT(table_verdict)
-(std::uint32_t hi, std::uint32_t lo, std::uint32_t number, std::uint32_t verdict) -> void {
+extern "C" [[clang::export_name("table_verdict")]] void table_verdict(std::uint32_t hi,
+                                                                      std::uint32_t lo,
+                                                                      std::uint32_t number,
+                                                                      std::uint32_t verdict) {
     if (verdict <= 3) {
         face().table->verdict(call_id(hi, lo, number), static_cast<Verdict>(verdict));
     }
 }
-HONBU_EXPORT(table_refused)
-(std::uint32_t hi, std::uint32_t lo, std::uint32_t number, std::uint32_t length) -> void {
+extern "C" [[clang::export_name("table_refused")]] void table_refused(std::uint32_t hi,
+                                                                      std::uint32_t lo,
+                                                                      std::uint32_t number,
+                                                                      std::uint32_t length) {
     face().table->refused(call_id(hi, lo, number), std::string(input(length)));
 }
-HONBU_EXPORT(table_mat_lost)(std::uint32_t length) -> void {
+extern "C" [[clang::export_name("table_mat_lost")]] void table_mat_lost(std::uint32_t length) {
     face().table->mat_lost(std::string(input(length)));
 }
-HONBU_EXPORT(table_saved)(std::uint32_t hi, std::uint32_t lo, std::uint32_t number) -> void {
+extern "C" [[clang::export_name("table_saved")]] void table_saved(std::uint32_t hi,
+                                                                  std::uint32_t lo,
+                                                                  std::uint32_t number) {
     face().table->saved(call_id(hi, lo, number));
 }
 
-HONBU_EXPORT(table_press)
-(std::uint32_t key_length, std::uint32_t hi, std::uint32_t lo, std::uint32_t number,
- std::uint32_t now) -> std::uint32_t {
-    return answer(
-        face().table->press(input(key_length), call_id(hi, lo, number), Instant{now}));
+extern "C" [[clang::export_name("table_press")]] std::uint32_t table_press(std::uint32_t key_length,
+                                                                           std::uint32_t hi,
+                                                                           std::uint32_t lo,
+                                                                           std::uint32_t number,
+                                                                           std::uint32_t now) {
+    return answer(face().table->press(input(key_length), call_id(hi, lo, number), Instant{now}));
 }
-HONBU_EXPORT(table_next)(std::uint32_t now) -> std::uint32_t {
+extern "C" [[clang::export_name("table_next")]] std::uint32_t table_next(std::uint32_t now) {
     return answer(face().table->next_bout(Instant{now}));
 }
-HONBU_EXPORT(table_open_bout)(std::uint32_t bout, std::uint32_t now) -> std::uint32_t {
+extern "C" [[clang::export_name("table_open_bout")]] std::uint32_t table_open_bout(
+    std::uint32_t bout, std::uint32_t now) {
     return answer(face().table->open_bout(BoutId{bout}, Instant{now}));
 }
 
-HONBU_EXPORT(table_doing)() -> std::uint32_t {
+extern "C" [[clang::export_name("table_doing")]] std::uint32_t table_doing() {
     const Doing doing = face().table->take_doing();
     JsonWriter json;
     json.begin_object();
@@ -180,11 +200,12 @@ HONBU_EXPORT(table_doing)() -> std::uint32_t {
     }
     json.end_array();
     json.begin_array("send");
-    for (const Call& call : doing.send) json.raw(to_json(call));
+    for (const Call& call : doing.send)
+        json.raw(to_json(call));
     json.end_array();
     json.end_object();
     return answer(json.take());
 }
-HONBU_EXPORT(table_show)(std::uint32_t now) -> std::uint32_t {
+extern "C" [[clang::export_name("table_show")]] std::uint32_t table_show(std::uint32_t now) {
     return answer(face().table->json(Instant{now}));
 }

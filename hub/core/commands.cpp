@@ -42,12 +42,12 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
     welcome.rehearsal_rate = epoch.rehearsal_rate;
     welcome.title = competition.title;
     welcome.fold_version = fold_version;
-    for (const auto& [id, mat] : mats) welcome.mats.push_back(id);
+    for (const auto& [id, mat] : mats)
+        welcome.mats.push_back(id);
     if (table) {
         for (const auto& [id, run] : runs) {
             if (run.device != hello.device || run.committed == 0) continue;
-            welcome.runs.push_back(
-                {id, CallNumber{static_cast<std::uint32_t>(run.committed)}});
+            welcome.runs.push_back({id, CallNumber{static_cast<std::uint32_t>(run.committed)}});
         }
     }
     outlet.reply(session, welcome);
@@ -93,8 +93,7 @@ void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
     const auto mat = mats.find(call.mat);
     if (mat == mats.end()) {
         refuse_call(session, Reason::no_such_mat,
-                    "This competition has no mat " + std::to_string(call.mat.value) + ".",
-                    call.id);
+                    "This competition has no mat " + std::to_string(call.mat.value) + ".", call.id);
         return;
     }
 
@@ -124,8 +123,8 @@ void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
                             " of this run was a different call. Tell the desk.",
                         call.id);
         } else if (at < run->second.committed) {
-            outlet.reply(session, VerdictGiven{call.id, known.verdict, known.record,
-                                               known.state_differs});
+            outlet.reply(session,
+                         VerdictGiven{call.id, known.verdict, known.record, known.state_differs});
         } else {
             for (Waiting& w : waiting) {
                 if (w.record.number == known.record) w.also.push_back(session);
@@ -136,8 +135,8 @@ void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
 
     Verdict verdict = Verdict::set_aside;
     const auto bout = bouts.find(call.bout);
-    if (bout != bouts.end() && bout->second.entry.mat == call.mat &&
-        mat->second.holder == device && mat->second.term == call.term) {
+    if (bout != bouts.end() && bout->second.entry.mat == call.mat && mat->second.holder == device &&
+        mat->second.term == call.term) {
         const BoutLog& log = bout->second;
         const State state = before(under(log), log.calls, call);
         const bool can = !refusal(under(log), log.calls, state, call.what);

@@ -88,8 +88,8 @@ void Hub::command(SessionId session, const Command& command, Instant now) {
     };
     const bool greeted = in_->sessions.count(session) != 0;
     if (!greeted && !std::holds_alternative<Hello>(command)) {
-        in_->outlet.close(session, Goodbye{Reason::hello_first,
-                                           "The first message must be a hello.", false});
+        in_->outlet.close(
+            session, Goodbye{Reason::hello_first, "The first message must be a hello.", false});
         return;
     }
     std::visit(Take{*in_, session, now}, command);

@@ -38,7 +38,7 @@ public:
     // Returns a sentence if the record can't follow what came before it. Nothing is sent yet.
     std::string replay(std::string_view record_bytes);
     void replay_beside(std::string_view key, std::string_view value);
-    void replayed();                                        // publishes every view once
+    void replayed();  // publishes every view once
     void begin(Epoch epoch, std::uint32_t rehearsal_rate, Instant now);
     void load(const Competition& competition, Instant now);
 
@@ -55,9 +55,9 @@ public:
     std::uint32_t rehearsal_rate() const;
     const std::string& title() const;
     RecordNumber last_committed() const;
-    Instant last_received() const;      // hub time goes on from here after a restart
-    std::string state_bytes() const;    // canonical: every bout's state, for honbu replay
-    std::string summary() const;        // one line a bout, for people
+    Instant last_received() const;    // hub time goes on from here after a restart
+    std::string state_bytes() const;  // canonical: every bout's state, for honbu replay
+    std::string summary() const;      // one line a bout, for people
 
 private:
     struct Inside;

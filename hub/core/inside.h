@@ -1,7 +1,8 @@
 // What the Hub keeps. Private to hub/core.
 //
 // Each bout has two states in one vector of calls: all of them are *decided* (they order what comes
-// next and are shown to nobody), the first `committed` are on the disk and are all that anyone sees.
+// next and are shown to nobody), the first `committed` are on the disk and are all that anyone
+// sees.
 // When nothing waits the two are equal, which is asserted after every commit. Hub thread.
 #pragma once
 
@@ -42,10 +43,10 @@ struct GivenNumber {  // what became of one call number
 
 struct KnownRun {
     DeviceId device;
-    std::vector<GivenNumber> given;      // by call number - 1
+    std::vector<GivenNumber> given;  // by call number - 1
     std::size_t committed = 0;
     std::optional<std::int64_t> to_hub_ms;  // hub time = run's clock + this, as the table measured
-    std::int64_t least_delay_ms = 0;     // else: the least (received - entered) of its calls
+    std::int64_t least_delay_ms = 0;        // else: the least (received - entered) of its calls
 };
 
 struct Session {

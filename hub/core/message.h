@@ -22,7 +22,8 @@ struct SessionId {
     friend constexpr auto operator<=>(SessionId, SessionId) = default;
 };
 
-// ---- commands ------------------------------------------------------------------------------------
+// ---- commands
+// ------------------------------------------------------------------------------------
 
 enum class Role : std::uint8_t { none = 0, table = 1, board = 2, hall = 3, desk = 4 };
 
@@ -54,7 +55,8 @@ struct Heartbeat {};
 
 using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, RunClock, Heartbeat>;
 
-// ---- replies -------------------------------------------------------------------------------------
+// ---- replies
+// -------------------------------------------------------------------------------------
 
 enum class Reason : std::uint8_t {
     none = 0,
@@ -115,7 +117,8 @@ struct Goodbye {
 using Reply = std::variant<Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal, MatLost,
                            Heartbeat, Goodbye>;
 
-// ---- facts for the feed --------------------------------------------------------------------------
+// ---- facts for the feed
+// --------------------------------------------------------------------------
 
 struct Finished {
     RecordNumber number;

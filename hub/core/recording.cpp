@@ -62,8 +62,8 @@ void Hub::Inside::decide(const Record& r) {
             const auto bout = in.bouts.find(call.bout);
             if (bout != in.bouts.end() && r.verdict != Verdict::set_aside) {
                 BoutLog& log = bout->second;
-                given.state_differs =
-                    short_hash(before(in.under(log), log.calls, call)) != call.seen;
+                given.state_differs = short_hash(before(in.under(log), log.calls, call)) !=
+                                      call.seen;
                 if (r.verdict == Verdict::applied) log.calls.push_back(call);
             }
             run.given.push_back(given);
@@ -108,7 +108,8 @@ void Hub::Inside::commit_call(const Waiting& done, const Call& call) {
     const GivenNumber& given = run.given.at(call.id.number.value - 1);
     const VerdictGiven verdict{call.id, given.verdict, given.record, given.state_differs};
     if (done.asker) outlet.reply(*done.asker, verdict);
-    for (const SessionId session : done.also) outlet.reply(session, verdict);
+    for (const SessionId session : done.also)
+        outlet.reply(session, verdict);
     if (given.verdict != Verdict::applied) return;
 
     BoutLog& log = bouts.at(call.bout);
@@ -130,8 +131,10 @@ void Hub::Inside::commit_call(const Waiting& done, const Call& call) {
 void Hub::Inside::check_equal() const {
     if (!waiting.empty()) return;
     INSIST(decided == committed);
-    for (const auto& [id, bout] : bouts) INSIST(bout.committed == bout.calls.size());
-    for (const auto& [id, run] : runs) INSIST(run.committed == run.given.size());
+    for (const auto& [id, bout] : bouts)
+        INSIST(bout.committed == bout.calls.size());
+    for (const auto& [id, run] : runs)
+        INSIST(run.committed == run.given.size());
 }
 
 }  // namespace honbu

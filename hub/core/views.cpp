@@ -117,8 +117,8 @@ Allotment Hub::Inside::allotment(MatId id) const {
             if (known) continue;
             const std::int64_t on_hub = std::int64_t{call.entered.ms} + to_hub_ms(run);
             given.clocks.push_back(
-                {run, call.entered, Instant{static_cast<std::uint32_t>(std::max<std::int64_t>(
-                                        on_hub, 0))}});
+                {run, call.entered,
+                 Instant{static_cast<std::uint32_t>(std::max<std::int64_t>(on_hub, 0))}});
         }
         given.bouts.push_back(std::move(out));
     }
@@ -130,7 +130,8 @@ void Hub::Inside::publish(MatId id) {
 }
 
 void Hub::Inside::publish_all() {
-    for (const auto& [id, mat] : mats) publish(id);
+    for (const auto& [id, mat] : mats)
+        publish(id);
 }
 
 void Hub::Inside::give_allotment(MatId id) {

@@ -25,7 +25,8 @@ public:
     void TestBody() override {
         const std::string text = read_file(path_);
         EXPECT_NE(text.find("# source:"), std::string::npos) << "names no source";
-        for (const std::string& fault : play_scenario(text)) ADD_FAILURE() << fault;
+        for (const std::string& fault : play_scenario(text))
+            ADD_FAILURE() << fault;
     }
 
 private:

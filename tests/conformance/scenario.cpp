@@ -95,7 +95,8 @@ struct Scenario {
 std::vector<std::string> words_of(const std::string& text) {
     std::istringstream in(text);
     std::vector<std::string> out;
-    for (std::string word; in >> word;) out.push_back(word);
+    for (std::string word; in >> word;)
+        out.push_back(word);
     return out;
 }
 
@@ -223,7 +224,8 @@ std::string described(const Seen& seen) {
     for (const Side side : {Side::white, Side::blue}) {
         const BoardSide board = shown(seen.rules, s, side);
         out += std::string(" | ") + std::string(word(side));
-        for (std::size_t i = level_count; i-- > 0;) out += " " + std::to_string(board.score[i]);
+        for (std::size_t i = level_count; i-- > 0;)
+            out += " " + std::to_string(board.score[i]);
         out += " shido " + std::to_string(board.shido);
     }
     if (s.hold.on) out += " | hold " + std::to_string(s.hold.clock.at(seen.at).ms) + " ms";

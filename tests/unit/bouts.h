@@ -26,9 +26,7 @@ public:
         calls_.push_back(std::move(call));
         return *this;
     }
-    Strike strike(std::uint32_t number) const {
-        return Strike{CallId{run_, CallNumber{number}}};
-    }
+    Strike strike(std::uint32_t number) const { return Strike{CallId{run_, CallNumber{number}}}; }
     const std::vector<Call>& all() const { return calls_; }
 
 private:

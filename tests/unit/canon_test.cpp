@@ -108,7 +108,8 @@ TEST(Canon, EveryKindOfFactComesBackAsTheSameBytes) {
     }
 }
 
-// A cut or a longer record is never taken for another one: every prefix fails, and so does a suffix.
+// A cut or a longer record is never taken for another one: every prefix fails, and so does a
+// suffix.
 TEST(Canon, NoPrefixOfARecordIsARecord) {
     for (const Fact& fact : {Fact{small_competition()}, Fact{EpochBegan{Epoch{9}, 1, 1}}}) {
         const std::string bytes = encode(record_of(fact));

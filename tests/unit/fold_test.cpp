@@ -115,7 +115,8 @@ TEST(Refusal, SaysWhatToPressInstead) {
               "This bout is confirmed. Ask the desk to open it again.");
 }
 
-// -- what must hold for every bout -----------------------------------------------------------------
+// -- what must hold for every bout
+// -----------------------------------------------------------------
 
 What any_call(std::mt19937& dice, const Calls& so_far) {
     const auto roll = [&](std::uint32_t n) { return dice() % n; };

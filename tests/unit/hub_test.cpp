@@ -161,11 +161,19 @@ TEST_F(HubTest, WhateverIsLostInACrashAtAnyRecordTheRestIsThere) {
         w.tell(table, TakeMat{MatId{1}, false});
         w.sync();
         const std::vector<std::pair<std::uint32_t, What>> bout = {
-            {0, Called{}}, {1'000, Hajime{}}, {9'000, Osaekomi{Side::blue}}, {21'000, Toketa{}},
-            {30'000, Shido{both_sides()}}, {44'000, Mate{}}, {46'000, Hajime{}},
-            {60'000, Score{Side::blue, Level::waza_ari}}, {62'000, SoreMade{}}, {64'000, Kachi{}}};
+            {0, Called{}},
+            {1'000, Hajime{}},
+            {9'000, Osaekomi{Side::blue}},
+            {21'000, Toketa{}},
+            {30'000, Shido{both_sides()}},
+            {44'000, Mate{}},
+            {46'000, Hajime{}},
+            {60'000, Score{Side::blue, Level::waza_ari}},
+            {62'000, SoreMade{}},
+            {64'000, Kachi{}}};
         std::vector<Call> calls;
-        for (const auto& [ms, what] : bout) calls.push_back(writer.call(ms, what));
+        for (const auto& [ms, what] : bout)
+            calls.push_back(writer.call(ms, what));
         calls.push_back(writer.call(70'000, Confirm{writer.result(70'000)}));
         for (const Call& call : calls) {
             w.tell(table, Submit{call});
@@ -202,7 +210,7 @@ TEST_F(HubTest, AnAlteredJournalIsNotReplayed) {
     EXPECT_EQ(fresh.replay(first), "");
     std::string second = world.disk[1].bytes;
     second[45] = static_cast<char>(second[45] ^ 1);  // within `received`
-    EXPECT_EQ(fresh.replay(second), "");  // the change shows at the next one
+    EXPECT_EQ(fresh.replay(second), "");             // the change shows at the next one
     EXPECT_NE(fresh.replay(world.disk[2].bytes), "");
     EXPECT_NE(fresh.replay(world.disk[0].bytes), "");
 }

@@ -1,4 +1,5 @@
-// The promises of a table (DESIGN sections 2 and 4): shown at the press, saved, only then sent, older
+// The promises of a table (DESIGN sections 2 and 4): shown at the press, saved, only then sent,
+// older
 // runs first, until there is a verdict; without a network it goes on.
 #include "engine/table/table.h"
 
@@ -36,7 +37,8 @@ std::string press(Table& table, std::string_view key, std::uint32_t ms) {
 
 std::vector<std::string> words_of(const std::vector<Call>& calls) {
     std::vector<std::string> out;
-    for (const Call& call : calls) out.emplace_back(word(call.what));
+    for (const Call& call : calls)
+        out.emplace_back(word(call.what));
     return out;
 }
 
@@ -46,7 +48,8 @@ std::vector<Call> save_and_send(Table& table) {
     for (Doing doing = table.take_doing(); !doing.save.empty() || !doing.send.empty();
          doing = table.take_doing()) {
         sent.insert(sent.end(), doing.send.begin(), doing.send.end());
-        for (const Call& call : doing.save) table.saved(call.id);
+        for (const Call& call : doing.save)
+            table.saved(call.id);
     }
     return sent;
 }
@@ -87,8 +90,10 @@ TEST(Table, GoesOnWithoutALineAndSendsAllOfItInOrderAfterwards) {
     table.welcome({});
     const std::vector<Call> sent = save_and_send(table);
     ASSERT_EQ(sent.size(), 7U);
-    for (std::uint32_t i = 0; i < 7; ++i) EXPECT_EQ(sent[i].id.number.value, i + 1);
-    for (const Call& call : sent) table.verdict(call.id, Verdict::applied);
+    for (std::uint32_t i = 0; i < 7; ++i)
+        EXPECT_EQ(sent[i].id.number.value, i + 1);
+    for (const Call& call : sent)
+        table.verdict(call.id, Verdict::applied);
     EXPECT_EQ(table.unsent(), 0U);
 }
 
@@ -120,14 +125,16 @@ TEST(Table, AReloadedPageGoesOnWithTheClockRight) {
     const std::vector<Call> kept = before.take_doing().save;
 
     Table after(RunId{12}, "");
-    for (const Call& call : kept) after.restore(call, Verdict::none);
+    for (const Call& call : kept)
+        after.restore(call, Verdict::none);
     // By the device's wall clock the new page began when the old one's clock stood at 70 s.
     after.earlier_run(run_one, Instant{70'500}, Instant{500}, Joint::Source::wall_clock);
     after.allot(two_bouts(), Instant{500});
     ASSERT_TRUE(after.bout());
     const Doing doing = after.take_doing();
     EXPECT_EQ(words_of(doing.save), (std::vector<std::string>{"clocks joined"}));
-    for (const Call& call : doing.save) after.saved(call.id);
+    for (const Call& call : doing.save)
+        after.saved(call.id);
     EXPECT_EQ(press(after, "mate", 2'000), "");
     const FrameShown now = after.view().frames.front();
     EXPECT_EQ(now.clock.ms, 240'000U - 62'000U);  // hajime at 10 s, mate at 72 s
@@ -184,7 +191,7 @@ TEST(Table, JsonNamesEveryKeyOfTheRulesAndNoOther) {
     table.next_bout(Instant{10});
     const std::string json = table.json(Instant{20});
     EXPECT_NE(json.find("\"waza_ari_white\""), std::string::npos);
-    EXPECT_EQ(json.find("\"yuko_white\""), std::string::npos);   // not in 2018
+    EXPECT_EQ(json.find("\"yuko_white\""), std::string::npos);    // not in 2018
     EXPECT_EQ(json.find("\"hantei_white\""), std::string::npos);  // golden score has no limit there
     EXPECT_NE(json.find("\"start\":\"hajime\""), std::string::npos);
 }

@@ -37,7 +37,8 @@ struct World final : JournalPort, OutletPort, FeedPort {
     void sync() {
         if (unsynced.empty()) return;
         const RecordNumber last = unsynced.back().number;
-        for (Row& row : unsynced) disk.push_back(std::move(row));
+        for (Row& row : unsynced)
+            disk.push_back(std::move(row));
         unsynced.clear();
         hub->committed(last);
     }
@@ -49,7 +50,8 @@ struct World final : JournalPort, OutletPort, FeedPort {
         results.clear();
         start();
         for (const Row& row : disk) {
-            for (const Beside& b : row.beside) hub->replay_beside(b.key, b.value);
+            for (const Beside& b : row.beside)
+                hub->replay_beside(b.key, b.value);
         }
         for (const Row& row : disk) {
             const std::string fault = hub->replay(row.bytes);
@@ -76,8 +78,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     void tell(SessionId session, const Command& command) { hub->command(session, command, now()); }
     Instant now() { return Instant{clock_ms += 10}; }
 
-    template <class Kind>
-    std::vector<Kind> got(SessionId session) const {
+    template<class Kind> std::vector<Kind> got(SessionId session) const {
         std::vector<Kind> out;
         const auto found = replies.find(session);
         if (found == replies.end()) return out;
