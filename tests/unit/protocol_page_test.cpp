@@ -1,4 +1,5 @@
-// docs/protocol.md is what a stranger writes a client from: its examples must be what the hub takes.
+// docs/protocol.md is what a stranger writes a client from: its examples must be what the hub
+// takes.
 //
 // A page that is not tried drifts away from the schema, and the stranger finds out on the day.
 #include <google/protobuf/text_format.h>
