@@ -30,6 +30,8 @@ OUTSIDE = {
 INCLUDES = [  # path, project folders it may include, outside headers it may include
     (r"engine/", ["engine/"], []),
     (r"hub/core/", ["engine/", "hub/core/", "hub/fault.h", "hub/insist.h"], ["boost"]),
+    (r"hub/competition/", ["engine/", "hub/core/", "hub/competition/", "hub/insist.h"], []),
+    (r"hub/competition/", ["engine/", "hub/core/", "hub/competition/", "hub/fault.h", "hub/insist.h"], ["boost"]),
     (r"hub/wire/", ["engine/", "hub/core/", "hub/wire/", "hub/fault.h", "hub/insist.h"], ["boost", "protobuf"]),
     (r"hub/journal/", ["engine/record/", "hub/core/", "hub/journal/", "hub/fault.h", "hub/insist.h"], ["boost", "sqlite", "posix", "spdlog"]),
     (r"hub/feed/", ["engine/", "hub/core/", "hub/wire/", "hub/feed/", "hub/fault.h", "hub/insist.h"], ["boost"]),
@@ -219,7 +221,7 @@ def await_shape(f: File):
 
 def lambda_coroutine(f: File):
     if f.is_cpp and f.within("hub/", "clients/", "tests/"):
-        for line, _ in f.places(r"\]\s*(\([^()]*\))?\s*(mutable\s*)?->\s*[\w:]*awaitable\b"):
+        for line, _ in f.places(r"\]\s*(\([^()]*\))?\s*(mutable\s*)?->\s*[\w:]*(awaitable|Task)\b"):
             yield line, "a lambda that is a coroutine: what it captured dies first; write a named function"
 
 

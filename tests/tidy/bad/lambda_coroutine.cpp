@@ -1,6 +1,7 @@
 // as: hub/net/sample.cpp
-// expect: lambda_coroutine=1
+// expect: lambda_coroutine=2
 void a() {
     co_spawn(context, [this]() -> asio::awaitable<void> { co_await read(); }, detached);
 }
+auto later = [](Session& session) -> Task<void> { co_await session.read(); };
 asio::awaitable<void> Session::b() { co_return; }
