@@ -122,9 +122,9 @@ def reads_clock(f: File):
 
 
 def random_numbers(f: File):
-    if f.is_cpp and f.within("engine/", "hub/") and not re.fullmatch(r"hub/(\w+/)?(token|names?|random_name)\w*\.cpp", f.path):
+    if f.is_cpp and f.within("engine/", "hub/") and not re.fullmatch(r"hub/(\w+|net/token\w*)\.cpp", f.path):
         for line, match in f.places(r"\b(s?rand\s*\(|random_device\b|mt19937\w*|getrandom\s*\(|getentropy\s*\()"):
-            yield line, f"'{match.group(0).strip(' (')}': random numbers only where tokens and names are made (hub/token*.cpp, hub/name*.cpp)"
+            yield line, f"'{match.group(0).strip(' (')}': random numbers come from hub/*.cpp, where names and tokens are made"
 
 
 def floating_point(f: File):
@@ -191,7 +191,7 @@ def banned_name(f: File):
         if word in BANNED_WORDS:
             yield 1, f"file name with '{word}': say what it is"
     if f.is_cpp or f.is_script or f.path.endswith(".proto"):
-        keywords = r"\b(?:class|struct|enum\s+class|enum|concept|interface|message|type)\s+([A-Z]\w*)"
+        keywords = r"(?<![<,])(?<![<,] )\b(?:class|struct|enum\s+class|enum|concept|interface|message|type)\s+([A-Z]\w*)"
         for line, match in f.places(keywords):
             for word in re.findall(r"[A-Z][a-z0-9]*", match.group(1)):
                 if word.lower() in BANNED_WORDS:

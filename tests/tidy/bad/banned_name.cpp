@@ -5,4 +5,5 @@ struct MatInfo {};
 enum class BaseKind { one };
 class JournalImpl;
 class Handled {};
+template<class Handler, class Data> void library_word(Handler&& handler);
 struct Database {};
