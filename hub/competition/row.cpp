@@ -1,0 +1,247 @@
+#include "hub/competition/row.h"
+
+#include <algorithm>
+#include <charconv>
+
+#include "engine/bout/clock_text.h"
+#include "engine/bout/rules_shipped.h"
+#include "hub/competition/csv.h"
+
+namespace honbu {
+namespace {
+
+constexpr std::uint32_t bout_max = 9999;
+constexpr std::uint32_t mat_max = 20;
+constexpr std::size_t category_characters_max = 40;  // of a round, too
+constexpr std::size_t athlete_characters_max = 60;   // of a club, too
+constexpr Duration time_min = seconds(30);
+constexpr Duration time_max = seconds(600);
+
+// 1 to most, digits only.
+std::optional<std::uint32_t> whole_number(std::string_view text, std::uint32_t most) {
+    std::uint32_t value = 0;
+    const char* end = text.data() + text.size();
+    const auto [stop, error] = std::from_chars(text.data(), end, value);
+    if (error != std::errc{} || stop != end || value == 0 || value > most) return std::nullopt;
+    return value;
+}
+
+bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+// Part of a word, in any script: beyond ASCII everything counts as a letter.
+bool is_letter(char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
+           static_cast<unsigned char>(c) >= 0x80;
+}
+
+std::string_view kind_word(Slot::From from) {
+    switch (from) {
+    case Slot::From::person: return "";
+    case Slot::From::winner_of: return "winner";
+    case Slot::From::loser_of: return "loser";
+    }
+    return "";
+}
+
+std::string reference_words(Slot::From from, std::uint32_t bout) {
+    return std::string(kind_word(from)) + " of " + std::to_string(bout);
+}
+
+// Takes "of" as a word of its own from the front.
+bool take_of(std::string_view& text) {
+    text = without_blanks(text);
+    if (!text.starts_with("of") || (text.size() > 2 && is_letter(text[2]))) return false;
+    text = without_blanks(text.substr(2));
+    return true;
+}
+
+// What is wrong with the text of a side, and if nothing is, who it names. Whoever is called Winner
+// may stay so (Winner Ofori), but a number beside the word means a bout.
+std::string take_side(std::string_view text, Entrant& entrant) {
+    if (text.empty()) return "empty; write a name, or: winner of 3";
+    entrant.athlete = text;
+    const std::string small = in_small_letters(text);
+    for (const auto from : {Slot::From::winner_of, Slot::From::loser_of}) {
+        std::string_view rest = small;
+        if (!rest.starts_with(kind_word(from))) continue;
+        rest.remove_prefix(kind_word(from).size());
+        const std::string_view behind = rest;
+        const auto digits = std::find_if(behind.begin(), behind.end(), is_digit);
+        const bool spaced = behind.empty() || !is_letter(behind.front());
+        const bool of = spaced && take_of(rest);
+        if (!of && digits == behind.end()) continue;
+        if (const auto bout = of ? whole_number(rest, bout_max) : std::nullopt) {
+            entrant = {from, *bout, "", ""};
+            return {};
+        }
+        const auto digits_end = std::find_if_not(digits, behind.end(), is_digit);
+        const auto meant = whole_number(std::string_view(digits, digits_end), bout_max);
+        return shown(text) + " is not understood; write" +
+               (meant ? ": " : " a bout's number, like: ") +
+               reference_words(from, meant.value_or(3));
+    }
+    return {};
+}
+
+std::string rule_set_list() {
+    std::string list;
+    const auto all = shipped_rules();
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        if (i > 0) list += i + 1 == all.size() ? " and " : ", ";
+        list += all[i].name;
+    }
+    return list;
+}
+
+// What is wrong with a contest time; empty: nothing.
+std::string time_problem(std::string_view cell, std::optional<Duration> time) {
+    if (cell.empty()) return "empty; write a time like 4:00, in minutes:seconds";
+    if (!time) return shown(cell) + " is not a time like 4:00; write minutes:seconds";
+    const bool longer = *time > time_max;
+    if (!longer && *time >= time_min) return {};
+    return std::string(cell) + (longer ? " is longer than " : " is shorter than ") +
+           clock_text(longer ? time_max : time_min) + "; write minutes:seconds";
+}
+
+std::size_t characters_max(Column column) {
+    switch (column) {
+    case Column::category:
+    case Column::round: return category_characters_max;
+    case Column::white:
+    case Column::white_club:
+    case Column::blue:
+    case Column::blue_club: return athlete_characters_max;
+    case Column::bout:
+    case Column::mat:
+    case Column::rules:
+    case Column::time: return SIZE_MAX;  // their own checks leave no room
+    }
+    return SIZE_MAX;
+}
+
+// The cells of one line with its checks; a cell that failed one is not looked at again.
+class Checked {
+public:
+    Checked(std::uint32_t line, const Cells& cells, FaultList& faults)
+        : line_(line), cells_(cells), faults_(faults) {}
+
+    const std::string& text(Column column) const { return cells_[at(column)]; }
+    bool good(Column column) const { return !bad_[at(column)]; }
+    void wrong(Column column, std::string reason) {
+        bad_[at(column)] = true;
+        faults_.add(line_, name(column), std::move(reason));
+    }
+    void wrong_line(std::string reason) { faults_.add(line_, "", std::move(reason)); }
+
+    void characters() {  // check 8
+        for (std::size_t i = 0; i < cells_.size(); ++i) {
+            const auto column = static_cast<Column>(i);
+            const std::size_t most = characters_max(column);
+            if (has_control_character(text(column))) {
+                wrong(column, "holds a tab, a line break or another control character; write the "
+                              "cell anew");
+            } else if (character_count(text(column)) > most) {
+                wrong(column, "longer than " + std::to_string(most) + " characters");
+            }
+        }
+    }
+
+    std::uint32_t number(Column column, std::uint32_t most, std::string_view kind) {  // 9, 10
+        if (!good(column)) return 0;
+        const std::string range = std::string(kind) + " from 1 to " + std::to_string(most);
+        const auto value = whole_number(text(column), most);
+        if (value) return *value;
+        const bool empty = text(column).empty();
+        wrong(column, (empty ? "empty; write a " : shown(text(column)) + " is not a ") + range);
+        return 0;
+    }
+
+    std::string filled(Column column, std::string_view example) {  // 11
+        if (good(column) && text(column).empty()) {
+            wrong(column, "empty; write the " + std::string(name(column)) +
+                              ", for example: " + std::string(example));
+        }
+        return text(column);
+    }
+
+    std::string rule_set() {  // 12
+        const std::string& wanted = text(Column::rules);
+        const auto all = shipped_rules();
+        const bool known = std::any_of(all.begin(), all.end(),
+                                       [&](const ShippedRules& r) { return r.name == wanted; });
+        if (good(Column::rules) && !known) {
+            wrong(Column::rules, (wanted.empty() ? "empty; write a rule set"
+                                                 : "there is no rule set " + shown(wanted)) +
+                                     "; there are " + rule_set_list());
+        }
+        return wanted;
+    }
+
+    Duration time() {  // 13
+        if (!good(Column::time)) return {};
+        const auto time = clock_time(text(Column::time));
+        std::string problem = time_problem(text(Column::time), time);
+        if (!problem.empty()) wrong(Column::time, std::move(problem));
+        return time.value_or(Duration{});
+    }
+
+    Entrant side(Column column) {  // 14
+        Entrant entrant;
+        if (!good(column)) return entrant;
+        std::string problem = take_side(text(column), entrant);
+        if (!problem.empty()) wrong(column, std::move(problem));
+        return entrant;
+    }
+
+    void club(Column column, Column side, Entrant& entrant) {  // 15
+        if (!good(column) || !good(side)) return;
+        if (entrant.from == Slot::From::person) {
+            entrant.club = text(column);
+        } else if (!text(column).empty()) {
+            wrong(column, "must be empty beside '" + words(entrant) + "'");
+        }
+    }
+
+private:
+    static std::size_t at(Column column) { return static_cast<std::size_t>(column); }
+
+    std::uint32_t line_;
+    const Cells& cells_;
+    FaultList& faults_;
+    std::array<bool, std::tuple_size_v<Cells>> bad_{};
+};
+
+}  // namespace
+
+std::string words(const Entrant& entrant) {
+    if (entrant.from != Slot::From::person) return reference_words(entrant.from, entrant.bout);
+    return entrant.club.empty() ? entrant.athlete : entrant.athlete + " (" + entrant.club + ")";
+}
+
+Row read_row(std::uint32_t line, const Cells& cells, FaultList& faults) {
+    Checked checked(line, cells, faults);
+    Row row;
+    row.line = line;
+    checked.characters();
+    row.bout = checked.number(Column::bout, bout_max, "number");
+    row.mat = static_cast<std::uint16_t>(checked.number(Column::mat, mat_max, "mat"));
+    row.category = checked.filled(Column::category, "women -57 kg");
+    row.round = checked.filled(Column::round, "semi-final");
+    row.rules = checked.rule_set();
+    row.time = checked.time();
+    row.white = checked.side(Column::white);
+    row.blue = checked.side(Column::blue);
+    checked.club(Column::white_club, Column::white, row.white);
+    checked.club(Column::blue_club, Column::blue, row.blue);
+
+    // Check 16, where all four cells can be trusted.
+    const auto sides = {Column::white, Column::white_club, Column::blue, Column::blue_club};
+    const bool known = std::all_of(sides.begin(), sides.end(),
+                                   [&](Column column) { return checked.good(column); });
+    if (known && row.white == row.blue) {
+        checked.wrong_line(words(row.white) + " stands on both sides");
+    }
+    return row;
+}
+
+}  // namespace honbu
