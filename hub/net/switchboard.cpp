@@ -28,10 +28,12 @@ void Switchboard::tick() {
         session->tick();
 }
 
-void Switchboard::say_goodbye_to_all(const Goodbye& goodbye) {
+void Switchboard::say_goodbye_to_all(const Goodbye& goodbye, std::function<void()> then) {
     stopping_ = true;
+    when_empty_ = std::move(then);
     for (const auto& [id, session] : sessions_)
         session->say_goodbye(goodbye);
+    if (sessions_.empty()) when_empty_();
 }
 
 }  // namespace honbu

@@ -1,0 +1,161 @@
+#include "hub/commands.h"
+
+#include <iostream>
+#include <set>
+#include <variant>
+
+#include "engine/bout/rules_shipped.h"
+#include "engine/record/canon.h"
+#include "hub/clock.h"
+#include "hub/competition/competition_file.h"
+#include "hub/core/hub.h"
+#include "hub/insist.h"
+#include "hub/journal/reader.h"
+#include "hub/record_line.h"
+#include "hub/text_file.h"
+
+namespace honbu {
+namespace {
+
+int fail(const Fault& fault) {
+    std::cerr << fault.words << "\n";
+    return 1;
+}
+
+// A hub that is only replayed asks nothing of the world.
+struct Nobody final : JournalPort, OutletPort, FeedPort {
+    void append(RecordNumber, std::string, std::vector<Beside>) override { INSIST(false); }
+    void reply(SessionId, const Reply&) override { INSIST(false); }
+    void close(SessionId, const Goodbye&) override { INSIST(false); }
+    void mat(const MatView&) override {}
+    void finished(const Finished&) override {}
+    void subscribe(SessionId, const Subscribe&) override { INSIST(false); }
+    void leave(SessionId) override {}
+};
+
+std::string position(Epoch epoch, const ChainEnd& end) {
+    return "epoch " + hex16(epoch.value) + ", record " + std::to_string(end.number.value) +
+           ", hash " + hex(end.hash);
+}
+
+std::string rules_fault(const std::string& file, const RulesFault& fault) {
+    std::string out = file;
+    if (fault.line > 0) out += ", line " + std::to_string(fault.line);
+    if (!fault.field.empty()) out += ", " + fault.field;
+    return out + ": " + fault.reason;
+}
+
+}  // namespace
+
+int check_competition(const std::filesystem::path& file) {
+    const auto text = read_text(file);
+    if (!text) return fail(text.error());
+    const auto read = read_competition(*text, file.stem().string());
+    if (const auto* faults = std::get_if<std::vector<CsvFault>>(&read)) {
+        std::cerr << "The competition file " << file.string() << " can't be used:\n";
+        for (const CsvFault& fault : *faults)
+            std::cerr << "  " << words(fault) << "\n";
+        return 1;
+    }
+    const auto& competition = std::get<Competition>(read);
+    std::set<MatId> mats;
+    for (const BoutEntry& bout : competition.loaded.bouts)
+        mats.insert(bout.mat);
+    std::cout << file.string() << " is good: " << competition.loaded.bouts.size() << " bouts, "
+              << mats.size() << (mats.size() == 1 ? " mat, " : " mats, ")
+              << competition.loaded.categories.size() << " categories, "
+              << competition.people.size() << " athletes.\n";
+    return 0;
+}
+
+int replay_journal(const std::filesystem::path& data) {
+    const auto reader = JournalReader::open(data);
+    if (!reader) return fail(reader.error());
+    Nobody nobody;
+    Hub hub(nobody, nobody, nobody);
+    const auto beside = (*reader)->beside(
+        [&hub](std::string_view key, std::string_view value) { hub.replay_beside(key, value); });
+    if (!beside) return fail(beside.error());
+    const auto end = (*reader)->records(
+        [&hub](RecordNumber, std::string_view bytes) { return hub.replay(bytes); });
+    if (!end) return fail(end.error());
+    hub.replayed();
+    std::cout << hub.summary() << position(hub.epoch(), *end) << "\nstate SHA-256 "
+              << hex(sha256(hub.state_bytes())) << "\n";
+    return 0;
+}
+
+int verify_journal(const std::filesystem::path& data) {
+    const auto reader = JournalReader::open(data);
+    if (!reader) return fail(reader.error());
+    if (const auto structure = (*reader)->check_structure(); !structure) {
+        return fail(structure.error());
+    }
+    Epoch epoch;
+    const auto end = (*reader)->records([&epoch](RecordNumber number, std::string_view bytes) {
+        const auto record = decode_record(bytes);
+        if (!record) {
+            return "Record " + std::to_string(number.value) +
+                   " is intact, but not in a form this version reads. Use the version of honbu "
+                   "that wrote it.";
+        }
+        if (const auto* begun = std::get_if<EpochBegan>(&record->fact)) epoch = begun->epoch;
+        return std::string();
+    });
+    if (!end) return fail(end.error());
+    std::cout << "The journal is whole: " << end->number.value << " records.\n"
+              << position(epoch, *end) << "\n"
+              << "Compare this with what tables and printed sheets last saw: a cut-off end shows "
+                 "only there.\n";
+    return 0;
+}
+
+int show_journal(const std::filesystem::path& data, std::uint32_t from) {
+    const auto reader = JournalReader::open(data);
+    if (!reader) return fail(reader.error());
+    if (const auto begun = (*reader)->begun_wall_ms(); begun && begun->has_value()) {
+        std::cout << "begun " << wall_text(**begun) << "\n";
+    }
+    const auto end = (*reader)->records([from](RecordNumber number, std::string_view bytes) {
+        if (number.value < from) return std::string();
+        const auto record = decode_record(bytes);
+        std::cout << number.value << "  "
+                  << (record ? line(*record) : "not in a form this version reads") << "\n";
+        return std::string();
+    });
+    std::cout << std::flush;
+    return end ? 0 : fail(end.error());
+}
+
+int list_rules() {
+    for (const ShippedRules& shipped : shipped_rules()) {
+        const auto parsed = parse_rules(shipped.text);
+        const auto* rules = std::get_if<RuleSet>(&parsed);
+        std::cout << shipped.name << "  " << (rules != nullptr ? rules->title : "") << "\n";
+    }
+    return 0;
+}
+
+int show_rules(const std::string& name) {
+    for (const ShippedRules& shipped : shipped_rules()) {
+        if (shipped.name != name) continue;
+        std::cout << shipped.text;
+        return 0;
+    }
+    return fail(Fault{"There is no rule set named " + name + ". honbu rules list names them all."});
+}
+
+int check_rules(const std::filesystem::path& file) {
+    const auto text = read_text(file);
+    if (!text) return fail(text.error());
+    const auto parsed = parse_rules(*text);
+    if (const auto* fault = std::get_if<RulesFault>(&parsed)) {
+        return fail(Fault{rules_fault(file.string(), *fault)});
+    }
+    const auto& rules = std::get<RuleSet>(parsed);
+    std::cout << file.string() << " is good: " << rules.name << ", " << rules.title << ".\n"
+              << "hash " << hex(sha256(encode(rules))) << "\n";
+    return 0;
+}
+
+}  // namespace honbu

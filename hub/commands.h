@@ -1,0 +1,21 @@
+// The commands that look at something and end: a competition file, a journal, rule sets.
+//
+// Each prints to standard output what was asked for, to standard error what is wrong, and returns
+// the exit code: 0 all is well, 1 something is not. None of them changes anything.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+
+namespace honbu {
+
+int check_competition(const std::filesystem::path& file);
+int replay_journal(const std::filesystem::path& data);
+int verify_journal(const std::filesystem::path& data);
+int show_journal(const std::filesystem::path& data, std::uint32_t from);
+int list_rules();
+int show_rules(const std::string& name);
+int check_rules(const std::filesystem::path& file);
+
+}  // namespace honbu

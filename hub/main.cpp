@@ -1,0 +1,149 @@
+// The honbu program: its commands and what each takes. What they do: serve.h and commands.h.
+#include <csignal>
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <iostream>
+#include <string>
+
+#include <CLI/CLI.hpp>
+#include <spdlog/sinks/stdout_sinks.h>
+#include <spdlog/spdlog.h>
+
+#include "hub/commands.h"
+#include "hub/serve.h"
+#include "hub/version.h"
+
+namespace {
+
+constexpr int exit_usage = 2;
+
+// The commands, each with the work it stands for; the first one named on the line runs.
+struct Commands {
+    CLI::App app{"Honbu, the head table of a judo competition: live scoring for several mats.",
+                 "honbu"};
+    std::function<int()> chosen;
+
+    honbu::ServeOptions serving;
+    std::filesystem::path data;
+    std::filesystem::path file;
+    std::string name;
+    std::uint32_t from = 1;
+
+    Commands();
+    CLI::App* command(CLI::App* parent, const std::string& name, const std::string& what,
+                      std::function<int()> work);
+    void takes_data(CLI::App* to, std::filesystem::path& where) {
+        to->add_option("--data", where, "The folder in which the hub keeps everything.")
+            ->required()
+            ->type_name("DIR");
+    }
+    void takes_file(CLI::App* to, const std::string& what) {
+        to->add_option("FILE", file, what)->required()->type_name("");
+    }
+};
+
+CLI::App* Commands::command(CLI::App* parent, const std::string& word, const std::string& what,
+                            std::function<int()> work) {
+    CLI::App* made = parent->add_subcommand(word, what);
+    if (work) made->callback([this, work = std::move(work)] { chosen = work; });
+    return made;
+}
+
+Commands::Commands() {
+    using namespace honbu;
+    app.set_version_flag("--version", std::string("honbu ") + version,
+                         "Print the version and end.");
+    app.set_help_flag("-h,--help", "Print this text and end.");
+    app.require_subcommand(1);
+
+    CLI::App* run = command(&app, "serve", "Start the hub and keep it running.",
+                            [this] { return serve(serving); });
+    takes_data(run, serving.data);
+    run->add_option("--listen", serving.listen,
+                    "Where to listen; 0.0.0.0 is every network this machine is in.")
+        ->default_val("0.0.0.0:8080")
+        ->type_name("ADDRESS:PORT");
+    run->add_option("--competition", serving.competition,
+                    "The competition file to load, if none is loaded yet.")
+        ->type_name("FILE.csv");
+    run->add_option("--title", serving.title, "What the competition is called.")->type_name("TEXT");
+    run->add_option("--rehearsal-rate", serving.rehearsal_rate,
+                    "For a rehearsal: how many times as fast all clocks run.")
+        ->default_val("1")
+        ->check(CLI::Range(1, 100))
+        ->type_name("N");
+
+    CLI::App* check = command(&app, "check", "Check a competition file without loading it.",
+                              [this] { return check_competition(file); });
+    takes_file(check, "The competition file.");
+
+    CLI::App* replay = command(
+        &app, "replay", "Work out every bout anew from the journal, and print where it ends.",
+        [this] { return replay_journal(data); });
+    takes_data(replay, data);
+
+    CLI::App* journal = command(&app, "journal", "Look into a journal, also while a hub runs.", {});
+    journal->require_subcommand(1);
+    CLI::App* verify = command(journal, "verify", "Check that nothing is missing or changed.",
+                               [this] { return verify_journal(data); });
+    takes_data(verify, data);
+    CLI::App* show = command(journal, "show", "Print one line for each record.",
+                             [this] { return show_journal(data, from); });
+    takes_data(show, data);
+    show->add_option("--from", from, "The first record to print.")
+        ->default_val("1")
+        ->type_name("N");
+
+    CLI::App* rules = command(&app, "rules", "Look at rule sets.", {});
+    rules->require_subcommand(1);
+    command(rules, "list", "Name the rule sets that come with the program.", list_rules);
+    CLI::App* shown = command(rules, "show", "Print a rule set, to read or to start your own from.",
+                              [this] { return show_rules(name); });
+    shown->add_option("NAME", name, "The rule set's name.")->required()->type_name("");
+    CLI::App* checked = command(rules, "check", "Check a rule set file of your own.",
+                                [this] { return check_rules(file); });
+    takes_file(checked, "The rule set file.");
+}
+
+// The innermost command that was named: its --help is the one that helps.
+std::string help_of(const CLI::App& app) {
+    const CLI::App* at = &app;
+    std::string words = at->get_name();
+    while (!at->get_subcommands().empty()) {
+        at = at->get_subcommands().front();
+        words += " " + at->get_name();
+    }
+    return words + " --help";
+}
+
+void log_to_standard_error() {
+    auto logger = spdlog::stderr_logger_mt("honbu");
+    logger->set_pattern("%H:%M:%S %v");
+    spdlog::set_default_logger(std::move(logger));
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    std::signal(SIGPIPE, SIG_IGN);  // a screen that goes away is an error code, not the end
+    std::signal(SIGXFSZ, SIG_IGN);  // and so is a file that may not grow
+    log_to_standard_error();
+    try {
+        Commands commands;
+        try {
+            commands.app.parse(argc, argv);
+        } catch (const CLI::Success& asked) {
+            return commands.app.exit(asked);
+        } catch (const CLI::ParseError& wrong) {
+            std::cerr << wrong.what() << "\n"
+                      << help_of(commands.app) << " says what can be given.\n";
+            return exit_usage;
+        }
+        return commands.chosen();
+    } catch (const std::exception& thrown) {
+        std::cerr << "The hub ends here, because of something it was not made for: "
+                  << thrown.what() << "\nStart it again; everything acknowledged is kept.\n";
+        return 70;
+    }
+}

@@ -1,0 +1,245 @@
+#include "hub/serve.h"
+
+#include <iostream>
+#include <memory>
+#include <optional>
+#include <variant>
+
+#include <spdlog/spdlog.h>
+#include <sys/random.h>
+#include <sys/resource.h>
+
+#include "engine/record/canon.h"
+#include "hub/clock.h"
+#include "hub/competition/competition_file.h"
+#include "hub/core/hub.h"
+#include "hub/feed/feed.h"
+#include "hub/greeting.h"
+#include "hub/insist.h"
+#include "hub/journal/journal.h"
+#include "hub/journal/reader.h"
+#include "hub/net/net.h"
+#include "hub/text_file.h"
+
+namespace honbu {
+namespace {
+
+Epoch fresh_epoch() {
+    Epoch epoch;
+    INSIST(getrandom(&epoch.value, sizeof epoch.value, 0) == sizeof epoch.value);
+    return epoch;
+}
+
+// Every screen holds one descriptor; the usual limit of 1,024 is for interactive programs.
+void raise_descriptor_limit() {
+    rlimit limit{};
+    if (getrlimit(RLIMIT_NOFILE, &limit) != 0) return;
+    limit.rlim_cur = limit.rlim_max;
+    if (setrlimit(RLIMIT_NOFILE, &limit) != 0) spdlog::warn("The descriptor limit stays as it is.");
+}
+
+// All that is wrong with the file in one text, so that it can be mended in one go.
+OrFault<Competition> load_competition(const ServeOptions& options) {
+    const auto text = read_text(options.competition);
+    if (!text) return text.error();
+    const std::string name = std::filesystem::path(options.competition).stem().string();
+    auto read = read_competition(*text, options.title.empty() ? name : options.title);
+    if (auto* competition = std::get_if<Competition>(&read)) return std::move(*competition);
+    std::string all = "The competition file " + options.competition + " can't be used:";
+    for (const CsvFault& fault : std::get<std::vector<CsvFault>>(read)) {
+        all += "\n  " + words(fault);
+    }
+    return Fault{all};
+}
+
+// The parts, in the order in which they need each other; they go in the reverse order.
+class Serving {
+public:
+    explicit Serving(const ServeOptions& options) : options_(options), net_(doors()), feed_(net_) {}
+
+    OrFault<void> open();
+    void run() { net_.run(); }
+
+private:
+    Doors doors();
+    void command(SessionId session, const Command& command);
+    OrFault<void> replay();
+    OrFault<void> start_clock();
+    OrFault<void> load(const std::optional<Competition>& competition);
+
+    const ServeOptions& options_;
+    Net net_;
+    Feed feed_;
+    std::unique_ptr<Journal> journal_;
+    std::optional<Hub> hub_;
+    std::optional<HubClock> clock_;
+    std::optional<CompetitionLoaded> loaded_;  // for the greeting
+    bool room_ = true;                         // on the disk
+};
+
+Doors Serving::doors() {
+    Doors doors;
+    doors.command = [this](SessionId session, const Command& what) { command(session, what); };
+    doors.left = [this](SessionId session) { hub_->left(session); };
+    doors.take = [this](SessionId session, std::size_t limit) {
+        return feed_.take(session, limit);
+    };
+    doors.readiness = [this] { return Readiness{hub_->epoch(), hub_->last_committed(), room_}; };
+    doors.date = [] { return http_date(); };
+    doors.log = [](const std::string& line) { spdlog::info(line); };
+    return doors;
+}
+
+// What would become a record is refused while the disk is full: it uses up no number, and the table
+// keeps it and sends it again.
+void Serving::command(SessionId session, const Command& what) {
+    const auto* submit = std::get_if<Submit>(&what);
+    const bool would_record = submit != nullptr || std::holds_alternative<TakeMat>(what);
+    if (would_record && (!room_ || journal_->crowded())) {
+        Refusal refusal;
+        refusal.reason = Reason::no_room;
+        refusal.words = "The hub's disk is full, so nothing more can be kept there for now. The "
+                        "table keeps everything and sends it again; tell whoever runs the hub.";
+        refusal.about_call = submit != nullptr;
+        if (submit != nullptr) refusal.call = submit->call.id;
+        net_.reply(session, refusal);
+        return;
+    }
+    hub_->command(session, what, clock_->now());
+}
+
+OrFault<void> Serving::open() {
+    const auto address = parse_listen(options_.listen);
+    if (!address) return address.error();
+    std::optional<Competition> competition;
+    if (!options_.competition.empty()) {
+        auto read = load_competition(options_);
+        if (!read) return read.error();
+        competition = std::move(*read);
+    }
+
+    JournalEvents events;
+    events.committed = [this](RecordNumber number) {
+        net_.post([this, number] { hub_->committed(number); });
+    };
+    events.room = [this](bool room) { net_.post([this, room] { room_ = room; }); };
+    events.log = [](const std::string& line) { spdlog::warn(line); };
+    auto journal = Journal::open(options_.data, std::move(events));
+    if (!journal) return journal.error();
+    journal_ = std::move(*journal);
+    hub_.emplace(*journal_, net_, feed_);
+    if (const auto replayed = replay(); !replayed) return replayed;
+
+    const auto listening = net_.listen(*address);
+    if (!listening) return listening.error();
+    if (const auto started = start_clock(); !started) return started;
+    if (const auto done = load(competition); !done) return done;
+
+    Greeting greeting;
+    greeting.title = hub_->title();
+    greeting.competition = loaded_ ? &*loaded_ : nullptr;
+    greeting.data = options_.data;
+    greeting.kept = hub_->last_committed();
+    greeting.rehearsal_rate = options_.rehearsal_rate;
+    greeting.address = *listening;
+    std::cout << text(greeting) << std::flush;
+    return {};
+}
+
+OrFault<void> Serving::replay() {
+    const auto reader = JournalReader::open(options_.data);
+    if (!reader) return reader.error();
+    if (const auto structure = (*reader)->check_structure(); !structure) return structure;
+    const auto end = (*reader)->records([this](RecordNumber, std::string_view bytes) {
+        const bool had = hub_->has_competition();
+        std::string wrong = hub_->replay(bytes);
+        if (!wrong.empty()) {
+            return "The journal in " + options_.data.string() + " can't be replayed: " + wrong +
+                   ".";
+        }
+        if (!had && hub_->has_competition()) {
+            const auto record = decode_record(bytes);
+            if (record) loaded_ = std::get<CompetitionLoaded>(record->fact);
+        }
+        return wrong;
+    });
+    if (!end) return end.error();
+    const auto beside = (*reader)->beside(
+        [this](std::string_view key, std::string_view value) { hub_->replay_beside(key, value); });
+    if (!beside) return beside;
+    hub_->replayed();
+    return {};
+}
+
+OrFault<void> Serving::start_clock() {
+    HubClock::Start start;
+    start.now_wall_ms = wall_ms();
+    start.begun_wall_ms = start.now_wall_ms;
+    start.rate = options_.rehearsal_rate;
+    if (!hub_->has_epoch()) {
+        auto clock = HubClock::start(start);
+        if (!clock) return clock.error();
+        clock_ = *clock;
+        journal_->begin(start.begun_wall_ms);
+        hub_->begin(fresh_epoch(), options_.rehearsal_rate, clock_->now());
+        return {};
+    }
+    const std::uint32_t rate = hub_->rehearsal_rate();
+    if (rate != options_.rehearsal_rate) {
+        return Fault{rate == 1
+                         ? "The journal in " + options_.data.string() +
+                               " is of a real competition, so it can't be rehearsed in. Leave "
+                               "--rehearsal-rate out, or choose another --data folder."
+                         : "The journal in " + options_.data.string() + " is of a rehearsal at " +
+                               std::to_string(rate) +
+                               " times the speed. Go on with --rehearsal-rate " +
+                               std::to_string(rate) +
+                               ", or choose another --data folder for the competition."};
+    }
+    const auto reader = JournalReader::open(options_.data);
+    if (!reader) return reader.error();
+    const auto begun = (*reader)->begun_wall_ms();
+    if (!begun) return begun.error();
+    start.begun_wall_ms = begun->value_or(start.now_wall_ms);
+    start.has_last = true;
+    start.last = hub_->last_received();
+    auto clock = HubClock::start(start);
+    if (!clock) return clock.error();
+    clock_ = *clock;
+    if (!clock_->follows_wall()) {
+        spdlog::warn("This machine's clock says the competition began on {}, which can't be: times "
+                     "go on from the last record instead. Set the clock when there is a pause.",
+                     wall_text(start.begun_wall_ms));
+    }
+    return {};
+}
+
+OrFault<void> Serving::load(const std::optional<Competition>& competition) {
+    if (!competition) return {};
+    if (!hub_->has_competition()) {
+        hub_->load(*competition, clock_->now());
+        loaded_ = competition->loaded;
+        return {};
+    }
+    if (hub_->same_competition(*competition)) return {};
+    return Fault{"The journal in " + options_.data.string() + " already has a competition (" +
+                 hub_->title() + "), and the file " + options_.competition +
+                 " is not the same one. Leave --competition out to go on, or choose another --data "
+                 "folder for the new one."};
+}
+
+}  // namespace
+
+int serve(const ServeOptions& options) {
+    raise_descriptor_limit();
+    Serving serving(options);
+    if (const auto opened = serving.open(); !opened) {
+        std::cerr << opened.error().words << "\n";
+        return 1;
+    }
+    serving.run();
+    spdlog::info("Stopped. Everything acknowledged is kept in {}.", options.data.string());
+    return 0;
+}
+
+}  // namespace honbu

@@ -1,0 +1,23 @@
+// honbu serve: opens the journal, replays it, listens, and introduces the parts to each other.
+//
+// Runs on the hub's thread until a signal ends it; the journal has a thread of its own.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+
+namespace honbu {
+
+struct ServeOptions {
+    std::filesystem::path data;
+    std::string listen;
+    std::string competition;  // a file; empty: none given
+    std::string title;        // empty: the file's name
+    std::uint32_t rehearsal_rate = 1;
+};
+
+// The program's exit code: 0 stopped as asked, 1 could not start.
+int serve(const ServeOptions& options);
+
+}  // namespace honbu
