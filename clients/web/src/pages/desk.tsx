@@ -1,0 +1,103 @@
+// desk.html: finished bouts as they end, newest on top, and how every mat and its table stand.
+import "../style/tokens.css";
+import "../style/desk.css";
+import { useRef } from "preact/hooks";
+import { contestReading, frameAt } from "../frames";
+import { type BoutHead, type Finished, type MatView, Phase, Role, TableLine, type Winner } from "../gen/honbu/v1/hub_pb";
+import { nameOf, seatOf, type SideName, wins, wordOf } from "../sides";
+import { useWatched } from "../ui/drawing";
+import { Face } from "../ui/face";
+import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
+
+const link = listen(Role.DESK, { allMats: true, results: true });
+
+function Page() {
+    const title = link.welcome.value?.title ?? "";
+    const mats = link.welcome.value?.mats ?? [];
+    const finished = link.finished.value;
+    const newest = new Map(finished.toReversed().map((item) => [item.bout?.bout ?? 0, item.number]));
+    document.title = ["Results desk", title].filter(Boolean).join(" – ");
+    return (
+        <>
+            <Banners link={link} />
+            <header class="desk-top"><h1>Results desk</h1><p>{title}</p></header>
+            <main class="desk">
+                <section class="finished" aria-labelledby="finished">
+                    <h2 id="finished">Finished bouts <span class="count">{finished.length}</span></h2>
+                    {finished.length === 0 && <p class="none">None yet. Each bout appears here when its table confirms it.</p>}
+                    <div role="log" aria-live="polite">
+                        {finished.map((item) => <Row key={item.number} item={item}
+                            replaced={newest.get(item.bout?.bout ?? 0) !== item.number} />)}
+                    </div>
+                </section>
+                <section aria-label="Mats" class="strip">
+                    {mats.map((mat) => <Mat key={mat} mat={mat} view={link.mats.value.get(mat)?.view} />)}
+                </section>
+            </main>
+        </>
+    );
+}
+
+function phaseWords(phase: Phase): string {
+    switch (phase) {
+        case Phase.WAITING: return "waiting";
+        case Phase.CALLED: return "called to the mat";
+        case Phase.FIGHTING: return "fighting";
+        case Phase.STOPPED: return "stopped";
+        case Phase.FROZEN: return "sono-mama";
+        case Phase.OVER: return "sore-made";
+        case Phase.ANNOUNCED: return "announced, not yet confirmed";
+        case Phase.CONFIRMED: return "confirmed";
+    }
+}
+
+function Mat({ mat, view }: { mat: number; view: MatView | undefined }) {
+    const ref = useRef<HTMLElement>(null);
+    const now = () => link.now(mat);
+    const frame = useWatched(ref, () => view && frameAt(view, now()));
+    const bout = view?.bout;
+    const old = staleWords(link, mat) !== "" || view?.table === TableLine.ALONE;
+    const state = frame ? phaseWords(frame.phase) : "";
+    return (
+        <article class="mat" ref={ref} data-testid={`mat-${mat}`} data-old={old}>
+            <h2>Mat {mat}</h2>
+            <p class="line" data-line={view?.table ?? TableLine.NONE} data-testid="line">{lineWords(view)}</p>
+            {bout && frame ? <>
+                <p class="mat-bout"><b>Bout {bout.bout}</b> {[bout.category, bout.round].filter(Boolean).join(" · ")}</p>
+                <p class="mat-names"><span class="chip chip-white">{nameOf(bout.white)}</span>
+                    <span class="chip chip-blue">{nameOf(bout.blue)}</span></p>
+                <p class="mat-state" data-phase={frame.phase}><Face name="clock" label="contest clock" read={() => contestReading(frame, now())} />
+                    <span data-testid="phase">{state}</span></p>
+                {frame.words && frame.words !== state && <p class="mat-words" data-testid="words">{frame.words}</p>}
+            </> : <p class="mat-bout">No bout on this mat now</p>}
+        </article>
+    );
+}
+
+function Row({ item, replaced }: { item: Finished; replaced: boolean }) {
+    const { bout, result } = item;
+    if (!bout || !result) return null;
+    return (
+        <article class="row" data-testid="finished-row" data-bout={bout.bout} data-replaced={replaced}>
+            <p class="row-number">{bout.bout}</p>
+            <p class="row-where">Mat {item.mat}<br /><span>{[bout.category, bout.round].filter(Boolean).join(" · ")}</span></p>
+            <Athlete bout={bout} side="white" winner={result.winner} />
+            <Athlete bout={bout} side="blue" winner={result.winner} />
+            <p class="row-words" data-testid="words">{item.words}{replaced && <b> Replaced by a later result.</b>}</p>
+        </article>
+    );
+}
+
+function Athlete({ bout, side, winner }: { bout: BoutHead; side: SideName; winner: Winner }) {
+    const seat = seatOf(bout, side);
+    const won = wins(winner, side);
+    return (
+        <p class={`athlete chip-${side}`} data-won={won}>
+            <small>{wordOf(bout, side)}{won && <b class="won" data-testid="winner">winner</b>}</small>
+            <span class="athlete-name" data-testid={`name-${side}`}>{nameOf(seat)}</span>
+            <small>{seat?.club}</small>
+        </p>
+    );
+}
+
+mount(<Page />);

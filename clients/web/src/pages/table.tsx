@@ -1,0 +1,141 @@
+// table.html?mat=2: the table of one mat. Everything that happens in a bout goes in here.
+import "../style/tokens.css";
+import "../style/board.css";
+import "../style/table.css";
+import { signal } from "@preact/signals";
+import { render } from "preact";
+import { useEffect, useRef } from "preact/hooks";
+import { rehearsalWords, runNow } from "../clock";
+import type { KeyShown } from "../engine";
+import { frameAt } from "../frames";
+import { askLayout, label } from "../keymap";
+import { order } from "../sides";
+import { Athlete } from "../table/athlete";
+import { AllBouts, Next, Waiting } from "../table/bouts";
+import { Indicator } from "../table/indicator";
+import { listenTo, type Presses } from "../table/keyboard";
+import { onPress } from "../table/keys";
+import { TableLife } from "../table/life";
+import { Menu } from "../table/menu";
+import { Middle } from "../table/middle";
+import { OnlyOne } from "../table/only_one";
+import { Ribbon } from "../table/ribbon";
+import { Say } from "../table/say";
+import { leftSide, swapped } from "../table/swapped";
+import { Take } from "../table/take";
+import { heading } from "../ui/board";
+import { useWatched } from "../ui/drawing";
+import { asked, mount } from "../ui/screen";
+
+const choosing = signal(false);
+const menuOpen = signal(false);
+
+function pressesOf(life: TableLife): Presses {
+    return {
+        left: leftSide,
+        closed: () => choosing.value || life.shown.value?.charge !== "in_charge",
+        key: (id, stamp) => life.press(id, stamp),
+        act: (act, stamp) => {
+            if (act === "space") life.press(life.spaceKey(), stamp);
+            if (act === "enter") life.press(life.enterKey(), stamp);
+            if (act === "undo") life.undo(stamp);
+            if (act === "next") life.callNext(stamp);
+        },
+    };
+}
+
+function Page({ life, only }: { life: TableLife; only: OnlyOne }) {
+    const title = life.link.welcome.value?.title ?? "";
+    document.title = [life.mat.value ? `Mat ${life.mat.value}` : "", "table", title].filter(Boolean).join(" – ");
+    if (only.gaveWay.value) {
+        life.link.close();
+        return <main class="take"><h1>This table goes on in another window</h1><p>You can close this one.</p></main>;
+    }
+    if (only.other.value !== undefined) return <Other only={only} mat={only.other.value} />;
+    const charge = life.shown.value?.charge ?? "none";
+    return charge === "none" ? <><Rehearsal /><Take life={life} /></> : <Table life={life} />;
+}
+
+function Other({ only, mat }: { only: OnlyOne; mat: number }) {
+    return (
+        <main class="take">
+            <h1>This device is a table already</h1>
+            <p role="alert" data-testid="other-page">Another window of this browser has the table{mat ? ` of mat ${mat}` : ""} open.
+                Go on there, or close it and go on here.</p>
+            <button type="button" class="main" data-testid="go-on-here" {...onPress(() => only.takeItHere())}>Go on here</button>
+        </main>
+    );
+}
+
+function Rehearsal() {
+    return rehearsalWords.value ? <p class="rehearsal" data-testid="rehearsal">{rehearsalWords.value}</p> : null;
+}
+
+function Table({ life }: { life: TableLife }) {
+    const ref = useRef<HTMLDivElement>(null);
+    const presses = pressesOf(life);
+    useEffect(() => listenTo(window, presses), []);
+    const view = life.view.value;
+    const frame = useWatched(ref, () => view && frameAt(view, runNow()));
+    const shown = life.shown.value;
+    if (!shown) return null;
+    const bout = view?.bout;
+    const keys = new Map<string, KeyShown>(shown.keys.map((key) => [key.id, key]));
+    const press = (id: string, stamp: number) => life.press(id, stamp);
+    const left = leftSide();
+    const undo = life.lastStrikable();
+    return (
+        <div class="table" ref={ref}>
+            <header class="table-top">
+                <h1>Mat {shown.mat}</h1>
+                <p class="table-what" data-testid="bout">{bout ? heading(bout) : "no bout"}</p>
+                <Indicator life={life} />
+                <button type="button" data-testid="menu" aria-expanded={menuOpen.value}
+                    {...onPress(() => { menuOpen.value = !menuOpen.value; })}>Menu</button>
+            </header>
+            {(menuOpen.value || !bout) && <Menu life={life} presses={presses} />}
+            <Rehearsal />
+            <Say life={life} />
+            {bout && frame
+                ? <main class="fight">
+                    {order(swapped.value).map((side) => <Athlete key={side} side={side} left={left} bout={bout} frame={frame}
+                        keys={keys} press={press} />)}
+                    <Middle frame={frame} keys={keys} left={left} space={life.spaceKey()} enter={life.enterKey()} press={press} />
+                </main>
+                : <Waiting shown={shown} left={left} />}
+            <section class="bottom" aria-label="Calls and bouts">
+                <button type="button" class="undo" data-testid="undo" data-fit={undo ? "usual" : "impossible"}
+                    {...onPress((stamp) => life.undo(stamp))}>
+                    <span class="key-words">undo</span><span class="undo-what">{undo?.words}</span><kbd>{label("Backspace")}</kbd></button>
+                <Ribbon calls={shown.calls} strike={(call, stamp) => life.press("strike", stamp, call)} />
+                <Next shown={shown} frame={bout && frame} current={bout?.bout ?? 0} callNext={(stamp) => life.callNext(stamp)}
+                    choose={() => { choosing.value = true; }} />
+            </section>
+            {choosing.value && <AllBouts shown={shown} current={bout?.bout ?? 0} close={() => { choosing.value = false; }}
+                open={(number, stamp) => {
+                    choosing.value = false;
+                    life.openBout(number, stamp);
+                }} />}
+        </div>
+    );
+}
+
+async function begin(): Promise<void> {
+    const mat = asked("mat");
+    const place = document.getElementById("page");
+    let life: TableLife | undefined;
+    const only = new OnlyOne(() => life?.mat.peek() ?? mat);
+    await only.ask();
+    try {
+        life = await TableLife.begin(mat);
+    } catch (error) {
+        mount(<main class="take"><h1>The table can't begin</h1><p role="alert">{String(error)}</p>
+            <p>Reload the page when the hub is there.</p></main>);
+        return;
+    }
+    swapped.value = await life.wasSwapped();
+    if (place) render(<Page life={life} only={only} />, place);
+    void askLayout();
+}
+
+void begin();

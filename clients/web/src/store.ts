@@ -1,0 +1,126 @@
+// What this device keeps through a crash: IndexedDB, strict durability.
+//
+// A write is done when its transaction has completed, and never said to be done before. Calls are
+// kept as the engine's own bytes, in the order they were made, with the verdict once it is known.
+// One database for each device and hub; the pages of one browser share it.
+import { type DBSchema, type IDBPDatabase, openDB } from "idb";
+import type { Anchor } from "./clock";
+
+export interface KeptCall {
+    run: string;
+    number: number;
+    bytes: Uint8Array;
+    verdict: number; // 0: none yet
+}
+
+export interface KeptRun {
+    run: string;
+    anchor: Anchor;
+}
+
+// What the table works from while no hub is in reach.
+export interface KeptTable {
+    mat: number;
+    allotment: Uint8Array; // of the wire, empty: none, or another table has the mat
+    epoch: string;
+    seen: number;
+}
+
+interface Shelves extends DBSchema {
+    words: { key: string; value: string };
+    calls: { key: number; value: KeptCall; indexes: { call: [string, number] } };
+    runs: { key: string; value: KeptRun };
+    tables: { key: number; value: KeptTable };
+}
+
+const strict = { durability: "strict" } as const;
+
+export function newName(): string {
+    const bytes = crypto.getRandomValues(new Uint8Array(8));
+    return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+export class Store {
+    private constructor(private readonly shelves: IDBPDatabase<Shelves>) {}
+
+    static async open(): Promise<Store> {
+        const shelves = await openDB<Shelves>("honbu-table", 1, {
+            upgrade(made) {
+                made.createObjectStore("words");
+                made.createObjectStore("calls", { autoIncrement: true }).createIndex("call", ["run", "number"]);
+                made.createObjectStore("runs", { keyPath: "run" });
+                made.createObjectStore("tables", { keyPath: "mat" });
+            },
+            blocking() {
+                shelves.close(); // a newer page wants to change the shelves
+            },
+        });
+        // Ask the browser not to clear this when the disk gets tight; absent on plain http.
+        void navigator.storage?.persist?.().catch(() => false);
+        return new Store(shelves);
+    }
+
+    // This device's lasting name, made the first time.
+    async device(): Promise<string> {
+        const change = this.shelves.transaction("words", "readwrite", strict);
+        const known = await change.store.get("device");
+        const device = known ?? newName();
+        if (!known) await change.store.put(device, "device");
+        await change.done;
+        return device;
+    }
+
+    async word(name: "hand" | "swap"): Promise<string> {
+        return (await this.shelves.get("words", name)) ?? "";
+    }
+
+    async setWord(name: "hand" | "swap", value: string): Promise<void> {
+        await this.shelves.put("words", value, name);
+    }
+
+    async calls(): Promise<KeptCall[]> {
+        return this.shelves.getAll("calls");
+    }
+
+    // Resolves when the calls, and the clock they were made by, are in lasting storage.
+    async keep(calls: readonly KeptCall[], run: KeptRun): Promise<void> {
+        const change = this.shelves.transaction(["calls", "runs"], "readwrite", strict);
+        for (const call of calls) void change.objectStore("calls").add(call);
+        void change.objectStore("runs").put(run);
+        await change.done;
+    }
+
+    async setVerdict(run: string, number: number, verdict: number): Promise<void> {
+        const change = this.shelves.transaction("calls", "readwrite", strict);
+        const cursor = await change.store.index("call").openCursor([run, number]);
+        if (cursor) await cursor.update({ ...cursor.value, verdict });
+        await change.done;
+    }
+
+    async runs(): Promise<KeptRun[]> {
+        return this.shelves.getAll("runs");
+    }
+
+    async setRun(run: KeptRun): Promise<void> {
+        await this.shelves.put("runs", run);
+    }
+
+    async table(mat: number): Promise<KeptTable | undefined> {
+        return this.shelves.get("tables", mat);
+    }
+
+    async setTable(table: KeptTable): Promise<void> {
+        const change = this.shelves.transaction("tables", "readwrite", strict);
+        await change.store.put(table);
+        await change.done;
+    }
+
+    // Everything of this event, once the hub has it all; the device keeps its name.
+    async clear(): Promise<void> {
+        const change = this.shelves.transaction(["calls", "runs", "tables"], "readwrite", strict);
+        void change.objectStore("calls").clear();
+        void change.objectStore("runs").clear();
+        void change.objectStore("tables").clear();
+        await change.done;
+    }
+}

@@ -1,0 +1,322 @@
+// One life of a table page: the engine, the store and the line, tied together.
+//
+// Order of every step: press, show, keep, send. The engine says what to keep and what to send; this
+// file carries it there and tells the engine when it is done. It decides nothing about the bout.
+import { create, fromBinary, fromJson, type JsonValue, toBinary } from "@bufbuild/protobuf";
+import { computed, signal } from "@preact/signals";
+import * as clock from "../clock";
+import { type CallShown, Engine, fromHex, type Kept, type Shown } from "../engine";
+import { frameAfter } from "../frames";
+import { type Allotment, AllotmentSchema, CallSchema, Frame_Why, Joint_Source, MatViewSchema, Reason,
+    type Refusal, Role, type RunHead, SubmitSchema, SubscribeSchema, TakeMatSchema, type ToClient } from "../gen/honbu/v1/hub_pb";
+import { Link } from "../link";
+import * as sound from "../sound";
+import { type KeptTable, newName, Store } from "../store";
+import { swapped } from "./swapped";
+
+const retryMs = 2000;
+
+export class TableLife {
+    readonly shown = signal<Shown | undefined>(undefined);
+    readonly mat = signal(0); // the mat this page is for; 0: not chosen
+    readonly answer = signal(""); // why the last press changed nothing
+    readonly question = signal(""); // another table holds the mat: the hub's words
+    readonly asked = signal(false); // the mat has been asked for and the hub has not answered
+    readonly notKept = signal(""); // this device doesn't keep calls, and why
+    readonly slept = signal("");
+    readonly view = computed(() => {
+        const view = this.shown.value?.view;
+        return view && fromJson(MatViewSchema, view as JsonValue, { ignoreUnknownFields: true });
+    });
+    readonly link: Link;
+
+    private waiting: Kept[] = []; // not yet in lasting storage
+    private keeping = false;
+    private next: ReturnType<typeof setTimeout> | undefined;
+    private lastLook = clock.moment();
+    private told = 0; // when the hub was last told how the clocks meet, on the run's clock
+
+    private constructor(
+        readonly engine: Engine,
+        private readonly store: Store | undefined,
+        device: string,
+        readonly run: string,
+        readonly hand: string,
+        private keptTable: KeptTable | undefined,
+    ) {
+        this.link = new Link({
+            hello: () => ({ role: Role.TABLE, device, run, foldVersion: engine.foldVersion(), hand }),
+            onMessage: (message) => this.hear(message),
+            onDown: () => this.change(() => engine.lineDown()),
+            onClock: () => this.tellClock(),
+        });
+        if (keptTable) this.link.remember(keptTable.epoch, keptTable.seen);
+        setInterval(() => this.look(), 1000);
+    }
+
+    // Everything that is kept is back before the first press.
+    static async begin(mat: number): Promise<TableLife> {
+        let store: Store | undefined;
+        let fault = "";
+        try {
+            store = await Store.open();
+        } catch (error) {
+            fault = String(error);
+        }
+        const engine = await Engine.load("/honbu.wasm");
+        const run = newName();
+        const hand = (await store?.word("hand")) ?? "";
+        engine.open(run, hand);
+        for (const call of (await store?.calls()) ?? []) engine.restore(call.bytes, call.verdict);
+        const runs = (await store?.runs()) ?? [];
+        for (const earlier of runs.sort((a, b) => a.anchor.wall - b.anchor.wall)) {
+            clock.adoptRate(earlier.anchor);
+            engine.earlierRun(earlier.run, clock.meet(earlier.anchor), Joint_Source.WALL_CLOCK);
+        }
+        const kept = await store?.table(mat);
+        const device = (await store?.device()) ?? newName();
+        const life = new TableLife(engine, store, device, run, hand, kept);
+        life.notKept.value = fault;
+        life.mat.value = mat;
+        if (kept && kept.allotment.length > 0) {
+            engine.allot(fromBinary(AllotmentSchema, kept.allotment), clock.runNow());
+        }
+        life.step();
+        return life;
+    }
+
+    // ---- what the operator does ----------------------------------------------------------------------
+
+    // `stamp`: when the key went down, in the browser's time.
+    press(key: string, stamp: number, call?: CallShown): void {
+        sound.unlock();
+        const now = clock.runAt(stamp);
+        this.change(() => {
+            this.answer.value = this.engine.press(key, now, call?.run, call?.number);
+        });
+    }
+
+    // The space bar: what lets the bout go on if that is possible, else mate. The enter key: sore-made,
+    // then kachi. When neither is possible the first one is pressed and says why.
+    spaceKey(): string {
+        return this.firstPossible("start", "mate");
+    }
+
+    enterKey(): string {
+        return this.firstPossible("sore_made", "kachi");
+    }
+
+    private firstPossible(first: string, then: string): string {
+        const possible = (id: string) =>
+            this.shown.value?.keys.some((key) => key.id === id && key.fit !== "impossible") ?? false;
+        return !possible(first) && possible(then) ? then : first;
+    }
+
+    // Undo: strikes the newest call that still counts.
+    undo(stamp: number): void {
+        const last = this.lastStrikable();
+        if (last) this.press("strike", stamp, last);
+        else this.answer.value = "There is nothing to undo in this bout.";
+    }
+
+    // A strike is undone in the list; pressing undo again goes one call further back.
+    lastStrikable(): CallShown | undefined {
+        return this.shown.value?.calls.find((call) => call.strikable && !call.words.startsWith("strike"));
+    }
+
+    callNext(stamp: number): void {
+        sound.unlock();
+        const now = clock.runAt(stamp);
+        this.change(() => { this.answer.value = this.engine.next(now); });
+    }
+
+    openBout(bout: number, stamp: number): void {
+        sound.unlock();
+        const now = clock.runAt(stamp);
+        this.change(() => { this.answer.value = this.engine.openBout(bout, now); });
+    }
+
+    take(mat: number, takeOver: boolean): void {
+        sound.unlock();
+        this.mat.value = mat;
+        this.question.value = "";
+        history.replaceState(null, "", `?mat=${mat}`);
+        this.asked.value = this.askFor(mat, takeOver);
+        if (!this.asked.value) this.answer.value = "The hub is not in reach. Try again when it is.";
+    }
+
+    private askFor(mat: number, takeOver: boolean): boolean {
+        return this.link.send({ case: "takeMat", value: create(TakeMatSchema, { mat, takeOver }) });
+    }
+
+    // Why not, or empty: done.
+    async clearKept(): Promise<string> {
+        const unsent = this.shown.value?.unsent ?? 0;
+        if (unsent > 0) return `${unsent} calls have not reached the hub yet. They stay until they have.`;
+        await this.store?.clear();
+        location.reload();
+        return "";
+    }
+
+    swap(): void {
+        swapped.value = !swapped.value;
+        void this.store?.setWord("swap", swapped.value ? "yes" : "").catch(() => undefined);
+    }
+
+    async wasSwapped(): Promise<boolean> {
+        return (await this.store?.word("swap")) === "yes";
+    }
+
+    async setHand(hand: string): Promise<void> {
+        await this.store?.setWord("hand", hand);
+    }
+
+    // ---- what the hub says ---------------------------------------------------------------------------
+
+    private hear({ kind }: ToClient): void {
+        switch (kind.case) {
+            case "welcome": this.onWelcome(kind.value.runs); break;
+            case "allotment": this.onAllotment(kind.value); break;
+            case "verdict": {
+                const { call, kind: verdict } = kind.value;
+                if (!call) break;
+                this.change(() => this.engine.verdict(call.run, call.number, verdict));
+                void this.store?.setVerdict(call.run, call.number, verdict).catch(() => undefined);
+                break;
+            }
+            case "refusal": this.onRefusal(kind.value); break;
+            case "matLost":
+                if (kind.value.mat === this.mat.peek()) this.onLost(kind.value.words);
+                break;
+            default: break;
+        }
+    }
+
+    // What is kept goes out first, under the term it was made in. Then this table asks for its mat
+    // again, which raises no term while it still has it.
+    private onWelcome(runs: readonly RunHead[]): void {
+        this.change(() => this.engine.welcome(runs));
+        const inCharge = this.shown.peek()?.charge === "in_charge";
+        if (inCharge) this.askFor(this.mat.peek(), false);
+        else this.link.send({ case: "subscribe", value: create(SubscribeSchema, { allMats: true }) });
+    }
+
+    private onAllotment(allotment: Allotment): void {
+        this.asked.value = false;
+        this.question.value = "";
+        this.mat.value = allotment.mat;
+        this.link.send({ case: "subscribe", value: create(SubscribeSchema, {}) });
+        this.keepTable(toBinary(AllotmentSchema, allotment));
+        this.change(() => {
+            for (const { run, runMs, hubMs } of allotment.clocks) {
+                this.engine.earlierRun(run, clock.meetByHub(runMs, hubMs), Joint_Source.HUB_CLOCK);
+            }
+            this.engine.allot(allotment, clock.runNow());
+        });
+    }
+
+    private onLost(words: string): void {
+        this.change(() => this.engine.matLost(words));
+        this.keepTable(new Uint8Array());
+    }
+
+    private onRefusal({ reason, words, call }: Refusal): void {
+        this.asked.value = false;
+        if (reason === Reason.MAT_HELD) {
+            this.question.value = words;
+            if (this.shown.peek()?.charge === "in_charge") this.onLost(words); // taken while the line was down
+            return;
+        }
+        this.change(() => this.engine.refused(call?.run ?? "", call?.number ?? 0, words));
+    }
+
+    private tellClock(): void {
+        const both = clock.bothNow();
+        if (!both || (this.told > 0 && both.run - this.told < 10_000)) return;
+        if (this.link.send({ case: "runClock", value: { run: this.run, runMs: both.run, hubMs: both.hub } })) {
+            this.told = both.run;
+        }
+    }
+
+    // ---- carrying ------------------------------------------------------------------------------------
+
+    private change(what: () => void): void {
+        what();
+        this.step();
+    }
+
+    // After everything that may have changed something: keep, send, show.
+    private step(): void {
+        const { save, send } = this.engine.doing();
+        if (save.length > 0) {
+            this.waiting.push(...save);
+            void this.keepWaiting();
+        }
+        for (const call of send) {
+            const wire = fromJson(CallSchema, call as JsonValue);
+            this.link.send({ case: "submit", value: create(SubmitSchema, { call: wire }) });
+        }
+        this.refresh();
+    }
+
+    // Shows, and again when the next thing comes by itself.
+    refresh(): void {
+        const now = clock.runNow();
+        const shown = this.engine.show(now);
+        this.shown.value = { ...shown, calls: shown.calls.toReversed() };
+        const view = this.view.value;
+        clearTimeout(this.next);
+        if (!view) return;
+        const coming = frameAfter(view, now);
+        if (coming) this.next = setTimeout(() => this.refresh(), clock.realUntilRun(coming.from) + 1);
+        sound.announce(view.frames.flatMap(({ from, why }) => {
+            if (why !== Frame_Why.TIME_UP && why !== Frame_Why.HOLD_ENDED) return [];
+            const kind = why === Frame_Why.TIME_UP ? "time_up" as const : "hold_ended" as const;
+            return [{ key: `${from} ${why}`, kind, inSeconds: clock.realUntilRun(from) / 1000 }];
+        }), this.mat.peek());
+    }
+
+    private async keepWaiting(): Promise<void> {
+        if (this.keeping) return;
+        this.keeping = true;
+        while (this.waiting.length > 0) {
+            const now = this.waiting;
+            try {
+                if (!this.store) throw new Error(this.notKept.peek() || "this browser keeps nothing");
+                await this.store.keep(
+                    now.map(({ run, number, bytes }) => ({ run, number, bytes: fromHex(bytes), verdict: 0 })),
+                    { run: this.run, anchor: clock.anchorNow() });
+            } catch (error) {
+                this.notKept.value = String(error);
+                await new Promise((done) => setTimeout(done, retryMs));
+                continue;
+            }
+            this.notKept.value = "";
+            this.waiting = this.waiting.slice(now.length);
+            this.change(() => {
+                for (const { run, number } of now) this.engine.saved(run, number);
+            });
+        }
+        this.keeping = false;
+    }
+
+    private keepTable(allotment: Uint8Array): void {
+        const { epoch, number } = this.link.position();
+        this.keptTable = { mat: this.mat.peek(), allotment, epoch, seen: number };
+        this.store?.setTable(this.keptTable).catch((error: unknown) => { this.notKept.value = String(error); });
+    }
+
+    // Once a second: how this run's clock stands to the wall clock is kept fresh while it has calls,
+    // and a machine that has slept says so.
+    private look(): void {
+        const asleep = clock.sleptSince(this.lastLook);
+        this.lastLook = clock.moment();
+        if (asleep > 0) {
+            this.slept.value = `This device slept for ${Math.round(asleep / 1000)} seconds. The clocks stood `
+                + "still meanwhile: check them with the referee.";
+        }
+        if ((this.shown.peek()?.calls.length ?? 0) > 0) {
+            void this.store?.setRun({ run: this.run, anchor: clock.anchorNow() }).catch(() => undefined);
+        }
+    }
+}

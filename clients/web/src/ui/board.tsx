@@ -1,0 +1,119 @@
+// The board of one mat: for the athletes, coaches, referees and stands.
+//
+// The same component on a hub-fed screen (board.html) and in the window a table opens for itself.
+// It is given a view and a clock, and draws what they say.
+import { useRef } from "preact/hooks";
+import { contestReading, frameAt, holdReading } from "../frames";
+import { type BoutHead, type Frame, type MatView, Phase } from "../gen/honbu/v1/hub_pb";
+import { boardOf, holds, isDecided, levelWord, nameOf, order, seatOf, type SideName, wins, wordOf } from "../sides";
+import { useWatched } from "./drawing";
+import { Face } from "./face";
+import { Fit } from "./fit";
+import { Penalties, Scores } from "./scores";
+
+export interface BoardProps {
+    mat: number;
+    view: MatView | undefined;
+    now: () => number;
+    swap: boolean;
+    title: string;
+    rehearsal: string;
+    stale: string; // not live: what to say in large words. Empty: live
+    distance: string; // from how far this board can be read
+}
+
+export function Board(props: BoardProps) {
+    const { mat, view, now, swap, stale } = props;
+    const ref = useRef<HTMLDivElement>(null);
+    const frame = useWatched(ref, () => view && frameAt(view, now()));
+    const bout = view?.bout;
+    return (
+        <div class="board" ref={ref} data-stale={stale !== ""} data-testid="board">
+            <header class="board-top">
+                <h1>Mat {mat}</h1>
+                {bout && <Fit class="board-what" testid="bout" text={heading(bout)} />}
+                <span class="board-title">{props.rehearsal || props.title}</span>
+            </header>
+            {stale ? <Fit class="stale" testid="stale" text={stale} role="alert" /> : <span />}
+            {bout && frame
+                ? <Bout bout={bout} frame={frame} now={now} swap={swap} />
+                : <section class="board-empty"><p>No bout on this mat now</p></section>}
+            <footer class="board-foot">
+                {view?.next[0] ? <Fit class="board-next" testid="next" text={`Next here: ${pairing(view.next[0])}`} />
+                    : <span class="board-next" />}
+                <span class="board-distance">{props.distance}</span>
+            </footer>
+        </div>
+    );
+}
+
+export function heading(bout: BoutHead): string {
+    return [bout.category, bout.round, `bout ${bout.bout}`].filter(Boolean).join(" · ");
+}
+
+export function pairing(bout: BoutHead): string {
+    return `${heading(bout)} · ${nameOf(bout.white)} – ${nameOf(bout.blue)}`;
+}
+
+interface BoutProps {
+    bout: BoutHead;
+    frame: Frame;
+    now: () => number;
+    swap: boolean;
+}
+
+function Bout({ bout, frame, now, swap }: BoutProps) {
+    const running = frame.clock?.running ?? false;
+    return (
+        <main class="board-bout">
+            {order(swap).map((side) => <Half key={side} side={side} bout={bout} frame={frame} now={now} />)}
+            <section class="board-clock" data-state={running ? "runs" : "stands"} data-golden={frame.goldenScore}>
+                <p class="board-golden">{frame.goldenScore && <span data-testid="golden">golden score</span>}</p>
+                <Face name="clock" label="contest clock" read={() => contestReading(frame, now())} />
+                <Fit class="board-words" testid="words" text={stateWords(frame)} />
+            </section>
+        </main>
+    );
+}
+
+// The engine's words, or how the clock stands when it has nothing to say.
+export function stateWords(frame: Frame): string {
+    if (frame.words && frame.words !== "golden score") return frame.words;
+    if (frame.clock?.running) return "";
+    return frame.phase === Phase.STOPPED ? "the clock stands" : "";
+}
+
+interface HalfProps {
+    side: SideName;
+    bout: BoutHead;
+    frame: Frame;
+    now: () => number;
+}
+
+function Half({ side, bout, frame, now }: HalfProps) {
+    const seat = seatOf(bout, side);
+    const board = boardOf(frame, side);
+    const won = wins(frame.winner, side);
+    const holding = holds(frame, side);
+    return (
+        <section class={`half half-${side}`} data-testid={`half-${side}`} data-won={won}
+            data-lost={isDecided(frame.winner) && !won} aria-label={wordOf(bout, side)}>
+            <p class="half-who"><span class="half-word">{wordOf(bout, side)}</span>
+                <span class="half-club">{seat?.club}</span></p>
+            <Fit class="half-name" testid={`name-${side}`} text={nameOf(seat)} />
+            <Scores side={side} board={board} levels={bout.levels} />
+            <div class="half-foot">
+                <Penalties side={side} board={board} />
+                {board?.hansokuMake && <p class="out" data-testid={`hansoku_make-${side}`}>hansoku-make</p>}
+                {won && <p class="winner" data-testid="winner">winner</p>}
+                {holding && (
+                    <div class="hold" data-running={frame.hold?.running}>
+                        <span class="hold-word">osaekomi</span>
+                        <Face name="hold" label={`hold of ${wordOf(bout, side)}`} read={() => holdReading(frame, now())} />
+                        <span class="hold-level">{frame.hold && levelWord(frame.hold.reached)}</span>
+                    </div>
+                )}
+            </div>
+        </section>
+    );
+}

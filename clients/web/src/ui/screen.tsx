@@ -1,0 +1,73 @@
+// What every page that only shows has in common: a line that reads, the words of the page's state,
+// and the address it was opened with.
+import { type ComponentChild, render } from "preact";
+import type { MessageInitShape } from "@bufbuild/protobuf";
+import { rehearsalWords } from "../clock";
+import { type MatView, type Role, type SubscribeSchema, TableLine } from "../gen/honbu/v1/hub_pb";
+import { Link } from "../link";
+
+const comeBackMs = 10_000;
+
+// Numbers of the address; a wrong one counts as not given.
+export function asked(name: string): number {
+    const value = Number(new URLSearchParams(location.search).get(name));
+    return Number.isInteger(value) && value > 0 ? value : 0;
+}
+
+export function isAsked(name: string): boolean {
+    return ["1", "yes", "true"].includes(new URLSearchParams(location.search).get(name) ?? "");
+}
+
+export function listen(role: Role, subscribe: MessageInitShape<typeof SubscribeSchema>): Link {
+    const link = new Link({ hello: () => ({ role }), subscribe });
+    // Sent away for good, for instance because the hub is newer than this page: an unattended screen
+    // fetches itself anew, but only once there is something to fetch.
+    link.goodbye.subscribe((words) => {
+        if (words) setInterval(() => void reloadIfThere(), comeBackMs);
+    });
+    return link;
+}
+
+async function reloadIfThere(): Promise<void> {
+    const there = await fetch(location.href, { cache: "no-store" }).catch(() => undefined);
+    if (there?.ok) location.reload();
+}
+
+export function mount(page: ComponentChild): void {
+    const place = document.getElementById("page");
+    if (place) render(page, place);
+}
+
+// Why what is shown may be old, in words for large letters. Empty: it is live.
+export function staleWords(link: Link, mat?: number): string {
+    if (link.goodbye.value) return `Not live: ${link.goodbye.value}`;
+    if (!link.live.value) {
+        return link.welcome.value
+            ? `Not live: last heard ${link.silence.value} s ago. This picture is old.`
+            : "Not live: the hub has not answered yet.";
+    }
+    if (mat === undefined) return "";
+    if (!link.mats.value.has(mat)) return "";
+    if (!link.isFresh(mat)) return "Not live: this picture is old.";
+    return "";
+}
+
+export function lineWords(view: MatView | undefined): string {
+    switch (view?.table) {
+        case TableLine.LIVE: return "table live";
+        case TableLine.ALONE: return "table alone";
+        default: return "no table";
+    }
+}
+
+// The line along the top of a page that is read at a desk.
+export function Banners({ link }: { link: Link }) {
+    const stale = staleWords(link);
+    return (
+        <>
+            {rehearsalWords.value && <p class="rehearsal" data-testid="rehearsal">{rehearsalWords.value}</p>}
+            {link.trouble.value && <p class="not-live" role="alert">{link.trouble.value}</p>}
+            {stale && <p class="not-live" role="alert" data-testid="stale">{stale}</p>}
+        </>
+    );
+}
