@@ -1,0 +1,178 @@
+// An evening in the hall, for tests: a real hub on a folder of its own, Debian's chromium, pages.
+//
+// Nothing is pretended: the hub is the program that was built, the journal is on the disk, a crash is
+// SIGKILL. A press is the browser's own input event at a chosen instant (see press), so that a bout
+// played at a rehearsal rate has exactly the times it is meant to have.
+import { execFile, spawn } from "node:child_process";
+import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { createServer } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { promisify } from "node:util";
+import { require } from "../packages.mjs";
+
+const { chromium } = require("playwright-core");
+const run = promisify(execFile);
+const program = process.env.HONBU;
+
+const browserFlags = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--disable-backgrounding-occluded-windows",
+    "--disable-renderer-backgrounding", "--disable-background-timer-throttling"];
+
+async function freePort() {
+    const server = createServer();
+    await new Promise((ready) => server.listen(0, "127.0.0.1", ready));
+    const { port } = server.address();
+    await new Promise((closed) => server.close(closed));
+    return port;
+}
+
+export const sleep = (ms) => new Promise((done) => setTimeout(done, ms));
+
+// Asks again and again until `look` gives something other than undefined; the test's own time limit ends it.
+export async function until(what, look, limitMs = 20_000) {
+    const begun = Date.now();
+    for (;;) {
+        const found = await look();
+        if (found !== undefined && found !== false) return found;
+        if (Date.now() - begun > limitMs) throw new Error(`waited ${limitMs} ms for: ${what}`);
+        await sleep(20);
+    }
+}
+
+export class Hub {
+    static async start({ csv, title = "Evening Cup", rate = 1 }) {
+        const hub = new Hub();
+        hub.folder = await mkdtemp(join(tmpdir(), "honbu-evening-"));
+        hub.data = join(hub.folder, "data");
+        hub.file = join(hub.folder, "competition.csv");
+        await writeFile(hub.file, csv);
+        hub.title = title;
+        hub.rate = rate;
+        hub.port = await freePort();
+        hub.address = `http://127.0.0.1:${hub.port}`;
+        await hub.again();
+        return hub;
+    }
+
+    // Starts the program on the same folder.
+    async again() {
+        const words = ["serve", "--data", this.data, "--listen", `127.0.0.1:${this.port}`,
+            "--competition", this.file, "--title", this.title];
+        if (this.rate !== 1) words.push("--rehearsal-rate", String(this.rate));
+        this.said = "";
+        this.process = spawn(program, words, { stdio: ["ignore", "pipe", "pipe"] });
+        this.process.stdout.on("data", (text) => { this.said += text; });
+        this.process.stderr.on("data", (text) => { this.said += text; });
+        this.ended = new Promise((ended) => this.process.on("exit", (code, signal) => ended({ code, signal })));
+        await until(`the hub to serve (it said: ${this.said})`, async () => {
+            if (this.process.exitCode !== null) throw new Error(`the hub ended: ${this.said}`);
+            const answer = await fetch(`${this.address}/healthz`).catch(() => undefined);
+            return answer?.ok;
+        });
+    }
+
+    async kill() {
+        this.process.kill("SIGKILL");
+        return this.ended;
+    }
+
+    async stop() {
+        if (this.process.exitCode === null && this.process.signalCode === null) {
+            this.process.kill("SIGTERM");
+        }
+        const end = await this.ended;
+        await rm(this.folder, { recursive: true, force: true });
+        return end;
+    }
+
+    async tool(...words) {
+        const { stdout } = await run(program, [...words, "--data", this.data]);
+        return stdout;
+    }
+}
+
+export async function openBrowser() {
+    return chromium.launch({ executablePath: "/usr/bin/chromium", args: browserFlags });
+}
+
+// Keeps what a page complains of, so that a test can look at it in the end.
+export function watch(page, complaints) {
+    page.on("pageerror", (error) => complaints.push(String(error)));
+    page.on("console", (message) => {
+        if (message.type() === "error" && !/net::ERR|WebSocket connection/.test(message.text())) {
+            complaints.push(message.text());
+        }
+    });
+}
+
+// The keys a table's keyboard has for a left-hand white (docs/look.md), by table key id.
+const strokes = {
+    ippon_white: "KeyA", waza_ari_white: "KeyS", yuko_white: "KeyD", osaekomi_white: "KeyF", shido_white: "KeyE",
+    ippon_blue: "Semicolon", waza_ari_blue: "KeyL", yuko_blue: "KeyK", osaekomi_blue: "KeyJ", shido_blue: "KeyI",
+    toketa: "KeyG", shido_both: "KeyT", start: "Space", hajime: "Space", mate: "Space",
+};
+
+// Whoever sits at the table.
+export class Operator {
+    constructor(page, rate) {
+        this.page = page;
+        this.rate = rate;
+    }
+
+    static async sit(page, hub, mat) {
+        const operator = new Operator(page, hub.rate);
+        await page.goto(`${hub.address}/table.html?mat=${mat}`);
+        await page.getByTestId(`take-${mat}`).click();
+        await page.getByTestId("next-bout").waitFor();
+        operator.cdp = await page.context().newCDPSession(page);
+        return operator;
+    }
+
+    // Presses a table key at a wall-clock instant (milliseconds since 1970, with fractions). The event is
+    // handed over a little early and carries the instant as its time, as a keyboard's driver would stamp it.
+    async press(id, wall = Date.now() + 15) {
+        const early = wall - 12 - Date.now();
+        if (early > 0) await sleep(early);
+        const timestamp = wall / 1000;
+        const code = strokes[id];
+        if (code) {
+            await this.cdp.send("Input.dispatchKeyEvent", { type: "rawKeyDown", code, timestamp });
+            await this.cdp.send("Input.dispatchKeyEvent", { type: "keyUp", code, timestamp });
+            return;
+        }
+        const box = await this.page.getByTestId(`key-${id}`).boundingBox();
+        if (!box) throw new Error(`the table shows no key ${id}`);
+        const at = { x: box.x + box.width / 2, y: box.y + box.height / 2, button: "left", clickCount: 1, timestamp };
+        await this.cdp.send("Input.dispatchMouseEvent", { type: "mousePressed", ...at });
+        await this.cdp.send("Input.dispatchMouseEvent", { type: "mouseReleased", ...at });
+    }
+}
+
+// What a page shows of a mat, read from the page itself. `root` is the part that shows that mat.
+export async function seen(root) {
+    return root.evaluate((part) => {
+        const find = (id) => part.querySelector(`[data-testid="${id}"]`);
+        const number = (id) => {
+            const at = find(id);
+            return at ? Number(at.textContent) : 0;
+        };
+        const side = (name) => ({
+            ippon: number(`score-ippon-${name}`), waza_ari: number(`score-waza_ari-${name}`),
+            yuko: number(`score-yuko-${name}`), shido: number(`shido-${name}`),
+            out: find(`hansoku_make-${name}`) !== null,
+        });
+        // A side's part of a screen is labelled with the side's word, which is white or blue in our rules.
+        const sideOf = (at) => at.closest("section[aria-label]")?.getAttribute("aria-label");
+        const clock = find("clock");
+        const hold = find("hold");
+        return {
+            white: side("white"), blue: side("blue"),
+            clock: clock ? { ms: Number(clock.dataset.ms), text: clock.textContent } : undefined,
+            hold: hold ? { ms: Number(hold.dataset.ms), text: hold.textContent, side: sideOf(hold) } : undefined,
+            golden: find("golden") !== null,
+            words: find("words")?.textContent ?? "",
+            winners: [...part.querySelectorAll('[data-testid="winner"]')].map(sideOf),
+        };
+    });
+}
