@@ -119,7 +119,16 @@ void Table::verdict(CallId call, Verdict verdict) {
                   : "The hub could not apply a call of this table. Look at the list of calls.";
 }
 
-void Table::refused(CallId, std::string words) { notice_ = std::move(words); }
+// A full disk or a gap: from this call on all is to be sent again, not at once but at again().
+void Table::refused(CallId call, std::string words) {
+    notice_ = std::move(words);
+    const auto from = std::find_if(kept_.begin(), kept_.end(),
+                                   [call](const Kept& k) { return k.call.id == call; });
+    for (auto k = from; k != kept_.end(); ++k)
+        k->sent = false;
+}
+
+void Table::again() { send_what_can_go(); }
 
 void Table::mat_lost(std::string words) {
     charge_ = Charge::lost;

@@ -66,7 +66,8 @@ public:
     void welcome(const std::vector<RunHead>& heads);  // the line is up and the hub knows us
     void line_down();
     void verdict(CallId call, Verdict verdict);
-    void refused(CallId call, std::string words);
+    void refused(CallId call, std::string words);  // it and what follows goes out at again()
+    void again();  // every few seconds: tries anew what was refused for a reason that may pass
     void mat_lost(std::string words);
     void saved(CallId call);
 

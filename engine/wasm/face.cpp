@@ -162,6 +162,7 @@ extern "C" [[clang::export_name("table_refused")]] void table_refused(std::uint3
                                                                       std::uint32_t length) {
     face().table->refused(call_id(hi, lo, number), std::string(input(length)));
 }
+extern "C" [[clang::export_name("table_again")]] void table_again() { face().table->again(); }
 extern "C" [[clang::export_name("table_mat_lost")]] void table_mat_lost(std::uint32_t length) {
     face().table->mat_lost(std::string(input(length)));
 }

@@ -41,9 +41,9 @@ private:
     struct Follower {
         std::set<MatId> mats;
         bool all_mats = false;
-        std::set<MatId> waiting;       // views changed since last taken
+        std::set<MatId> waiting;  // views changed since last taken
         bool results = false;
-        std::size_t next_result = 0;   // index into results_
+        std::size_t next_result = 0;  // index into results_
     };
     struct Item {
         RecordNumber number;

@@ -27,7 +27,7 @@ async function freePort() {
     return port;
 }
 
-export const sleep = (ms) => new Promise((done) => setTimeout(done, ms));
+export const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 
 // Asks again and again until `look` gives something other than undefined; the test's own time limit ends it.
 export async function until(what, look, limitMs = 20_000) {
@@ -36,7 +36,7 @@ export async function until(what, look, limitMs = 20_000) {
         const found = await look();
         if (found !== undefined && found !== false) return found;
         if (Date.now() - begun > limitMs) throw new Error(`waited ${limitMs} ms for: ${what}`);
-        await sleep(20);
+        await pause(20);
     }
 }
 
@@ -133,7 +133,7 @@ export class Operator {
     // handed over a little early and carries the instant as its time, as a keyboard's driver would stamp it.
     async press(id, wall = Date.now() + 15) {
         const early = wall - 12 - Date.now();
-        if (early > 0) await sleep(early);
+        if (early > 0) await pause(early);
         const timestamp = wall / 1000;
         const code = strokes[id];
         if (code) {

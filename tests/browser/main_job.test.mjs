@@ -6,7 +6,7 @@
 // that steps up through its levels. Played at a rehearsal rate, so that it does not take the evening.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { Hub, openBrowser, Operator, seen, sleep, until, watch } from "./evening.mjs";
+import { Hub, openBrowser, Operator, pause, seen, until, watch } from "./evening.mjs";
 import { readBout, unmet } from "./worked_bout.mjs";
 
 const rate = 10;
@@ -67,7 +67,7 @@ async function play(bout) {
             continue;
         }
         const left = wall(step.at) - Date.now();
-        if (left > 0) await sleep(left);
+        if (left > 0) await pause(left);
         bout.standing = step.facts.includes("standing") || step.facts.includes("time up") || !running;
         for (const [name, root] of [["board", board()], ["hall", hall()]]) {
             for (const fact of step.facts) {

@@ -117,6 +117,22 @@ TEST(Table, ALostLineMeansSendingAgainWhatHasNoVerdict) {
               (std::vector<std::string>{"called to the mat", "hajime", "mate"}));
 }
 
+TEST(Table, WhatWasRefusedGoesOutAgainInOrderAndNotAtOnce) {
+    Table table(run_one, "");
+    table.allot(two_bouts(), Instant{0});
+    table.welcome({});
+    table.next_bout(Instant{10});
+    press(table, "start", 1'000);
+    const std::vector<Call> sent = save_and_send(table);
+    table.refused(sent[0].id, "The hub's disk is full.");
+    table.refused(sent[1].id, "Call number 1 of this run comes next, not 2.");
+    EXPECT_TRUE(save_and_send(table).empty());
+    table.again();
+    EXPECT_EQ(words_of(save_and_send(table)),
+              (std::vector<std::string>{"called to the mat", "hajime"}));
+    EXPECT_EQ(table.unsent(), 2U);
+}
+
 TEST(Table, AReloadedPageGoesOnWithTheClockRight) {
     Table before(run_one, "");
     before.allot(two_bouts(), Instant{0});
