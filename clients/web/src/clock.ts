@@ -12,7 +12,7 @@ let atTurn = 0; // ... and what the run clock said then
 
 export const rehearsal = computed(() => rate.value !== 1);
 export const rehearsalWords = computed(() =>
-    rehearsal.value ? `Rehearsal: all clocks run ${rate.value} times faster` : "");
+    rehearsal.value ? `Rehearsal: clocks ${rate.value} times faster` : "");
 
 // Hub and pages all run at this rate. The run clock bends here and never jumps.
 export function setRate(times: number): void {

@@ -30,7 +30,7 @@ function Page() {
                             replaced={newest.get(item.bout?.bout ?? 0) !== item.number} />)}
                     </div>
                 </section>
-                <section aria-label="Mats" class="strip">
+                <section aria-label="Mats" class="strip" tabIndex={0}>
                     {mats.map((mat) => <Mat key={mat} mat={mat} view={link.mats.value.get(mat)?.view} />)}
                 </section>
             </main>

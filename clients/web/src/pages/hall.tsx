@@ -95,7 +95,7 @@ function Row({ side, bout, frame, now }: RowProps) {
     const board = boardOf(frame, side);
     const won = wins(frame.winner, side);
     return (
-        <section class={`row row-${side}`} data-won={won} aria-label={wordOf(bout, side)}>
+        <section class={`row row-${side}`} data-won={won} role="group" aria-label={wordOf(bout, side)}>
             <p class="row-who"><b>{wordOf(bout, side)}</b><span>{seat?.club}</span>
                 {board?.hansokuMake && <strong class="row-out" data-testid={`hansoku_make-${side}`}>hansoku-make</strong>}
                 {won && <strong class="row-won" data-testid="winner">winner</strong>}

@@ -68,7 +68,8 @@ function Other({ only, mat }: { only: OnlyOne; mat: number }) {
 }
 
 function Rehearsal() {
-    return rehearsalWords.value ? <p class="rehearsal" data-testid="rehearsal">{rehearsalWords.value}</p> : null;
+    return rehearsalWords.value
+        ? <aside aria-label="Rehearsal"><p class="rehearsal" data-testid="rehearsal">{rehearsalWords.value}</p></aside> : null;
 }
 
 function Table({ life }: { life: TableLife }) {

@@ -43,7 +43,7 @@ export function Athlete({ side, left, bout, frame, keys, press }: AthleteProps) 
     );
     const others = rare.map((id) => <Key key={id} class="key-rare" {...key(id)} words={rareWords[id]} />);
     return (
-        <section class={`athlete athlete-${side}`} aria-label={word} data-testid={`half-${side}`} data-won={won}
+        <section class={`athlete athlete-${side}`} role="group" aria-label={word} data-testid={`half-${side}`} data-won={won}
             data-lost={isDecided(frame.winner) && !won}>
             <header class="athlete-head">
                 <p class="athlete-who"><b>{word}</b><span>{seat?.club}</span>

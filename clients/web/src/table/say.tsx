@@ -12,7 +12,7 @@ export function Say({ life }: { life: TableLife }) {
         life.slept.value].filter(Boolean).join(" ");
     const kind = lost || trouble ? "alarm" : life.answer.value ? "answer" : shown?.readback ? "readback" : "quiet";
     return (
-        <div class="say" data-kind={kind}>
+        <aside class="say" data-kind={kind} aria-label="Messages">
             {trouble && <p role="alert" data-testid="trouble">{trouble}</p>}
             {lost && <p class="say-lost"><button type="button" data-testid="take-back"
                 {...onPress(() => life.take(shown.mat, true))}>Take mat {shown.mat} back</button></p>}
@@ -20,6 +20,6 @@ export function Say({ life }: { life: TableLife }) {
             <p aria-live="polite" data-testid="notice">{shown?.notice}</p>
             {shown?.readback && <div class="say-read"><b>Read aloud, then confirm:</b>
                 <Fit testid="readback" text={shown.readback} /></div>}
-        </div>
+        </aside>
     );
 }

@@ -32,12 +32,13 @@ export function Board(props: BoardProps) {
             <header class="board-top">
                 <h1>Mat {mat}</h1>
                 {bout && <Fit class="board-what" testid="bout" text={heading(bout)} />}
-                <span class="board-title">{props.rehearsal || props.title}</span>
+                {props.rehearsal ? <strong class="board-rehearsal" data-testid="rehearsal">{props.rehearsal}</strong>
+                    : <span class="board-title">{props.title}</span>}
             </header>
             {stale ? <Fit class="stale" testid="stale" text={stale} role="alert" /> : <span />}
             {bout && frame
                 ? <Bout bout={bout} frame={frame} now={now} swap={swap} />
-                : <section class="board-empty"><p>No bout on this mat now</p></section>}
+                : <main class="board-empty"><p>No bout on this mat now</p></main>}
             <footer class="board-foot">
                 {view?.next[0] ? <Fit class="board-next" testid="next" text={`Next here: ${pairing(view.next[0])}`} />
                     : <span class="board-next" />}
@@ -97,7 +98,7 @@ function Half({ side, bout, frame, now }: HalfProps) {
     const holding = holds(frame, side);
     return (
         <section class={`half half-${side}`} data-testid={`half-${side}`} data-won={won}
-            data-lost={isDecided(frame.winner) && !won} aria-label={wordOf(bout, side)}>
+            data-lost={isDecided(frame.winner) && !won} role="group" aria-label={wordOf(bout, side)}>
             <p class="half-who"><span class="half-word">{wordOf(bout, side)}</span>
                 <span class="half-club">{seat?.club}</span></p>
             <Fit class="half-name" testid={`name-${side}`} text={nameOf(seat)} />

@@ -64,10 +64,10 @@ export function lineWords(view: MatView | undefined): string {
 export function Banners({ link }: { link: Link }) {
     const stale = staleWords(link);
     return (
-        <>
+        <aside aria-label="State of this page">
             {rehearsalWords.value && <p class="rehearsal" data-testid="rehearsal">{rehearsalWords.value}</p>}
             {link.trouble.value && <p class="not-live" role="alert">{link.trouble.value}</p>}
             {stale && <p class="not-live" role="alert" data-testid="stale">{stale}</p>}
-        </>
+        </aside>
     );
 }
