@@ -36,8 +36,8 @@ std::string url(const std::string& host, std::uint16_t port) {
 
 std::string places(const std::string& base) {
     std::string out;
-    for (const char* page : {"table", "board", "hall", "desk"}) {
-        out += std::string("    ") + page + "   " + base + "/" + page + "\n";
+    for (const std::string page : {"table", "board", "hall", "desk"}) {
+        out += "    " + page + std::string(8 - page.size(), ' ') + base + "/" + page + "\n";
     }
     return out;
 }

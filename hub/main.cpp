@@ -1,10 +1,14 @@
 // The honbu program: its commands and what each takes. What they do: serve.h and commands.h.
+#include <algorithm>
 #include <csignal>
 #include <cstdint>
 #include <filesystem>
 #include <functional>
 #include <iostream>
+#include <numeric>
 #include <string>
+#include <utility>
+#include <vector>
 
 #include <CLI/CLI.hpp>
 #include <spdlog/sinks/stdout_sinks.h>
@@ -107,14 +111,64 @@ Commands::Commands() {
 }
 
 // The innermost command that was named: its --help is the one that helps.
-std::string help_of(const CLI::App& app) {
-    const CLI::App* at = &app;
-    std::string words = at->get_name();
-    while (!at->get_subcommands().empty()) {
-        at = at->get_subcommands().front();
-        words += " " + at->get_name();
+struct Innermost {
+    const CLI::App* app;
+    std::string words;
+};
+Innermost innermost(const CLI::App& app) {
+    Innermost found{&app, app.get_name()};
+    while (!found.app->get_subcommands().empty()) {
+        found.app = found.app->get_subcommands().front();
+        found.words += " " + found.app->get_name();
     }
-    return words + " --help";
+    return found;
+}
+
+// How many letters differ (Levenshtein).
+std::size_t distance(const std::string& a, const std::string& b) {
+    std::vector<std::size_t> row(b.size() + 1);
+    std::iota(row.begin(), row.end(), std::size_t{0});
+    for (std::size_t i = 1; i <= a.size(); ++i) {
+        std::size_t diagonal = std::exchange(row[0], i);
+        for (std::size_t j = 1; j <= b.size(); ++j) {
+            const std::size_t changed = diagonal + (a[i - 1] == b[j - 1] ? 0U : 1U);
+            diagonal = row[j];
+            row[j] = std::min({changed, row[j] + 1, row[j - 1] + 1});
+        }
+    }
+    return row.back();
+}
+
+// "Did you mean --data? ", if something known here looks much like it.
+std::string suggestion(const CLI::App& app, const std::string& given) {
+    std::vector<std::string> known;
+    for (const CLI::Option* option : app.get_options()) {
+        for (const std::string& name : option->get_lnames())
+            known.push_back("--" + name);
+    }
+    for (const CLI::App* sub : app.get_subcommands({}))
+        known.push_back(sub->get_name());
+    const auto nearer = [&given](const std::string& a, const std::string& b) {
+        return distance(given, a) < distance(given, b);
+    };
+    const auto best = std::min_element(known.begin(), known.end(), nearer);
+    constexpr std::size_t slips = 3;
+    if (best == known.end() || distance(given, *best) > slips) return {};
+    return "Did you mean " + *best + "? ";
+}
+
+// What was not understood comes first: what is missing is often only its consequence.
+int explain(const CLI::App& app, const CLI::ParseError& wrong) {
+    const Innermost at = innermost(app);
+    const std::vector<std::string> unknown = app.remaining(true);
+    if (!unknown.empty()) {
+        std::cerr << "'" << unknown.front() << "' is not known here. "
+                  << suggestion(*at.app, unknown.front());
+    } else {
+        std::cerr << wrong.what() << ". ";
+    }
+    std::cerr << at.words << " --help says what can be given.\n";
+    return exit_usage;
 }
 
 void log_to_standard_error() {
@@ -136,9 +190,7 @@ int main(int argc, char** argv) {
         } catch (const CLI::Success& asked) {
             return commands.app.exit(asked);
         } catch (const CLI::ParseError& wrong) {
-            std::cerr << wrong.what() << "\n"
-                      << help_of(commands.app) << " says what can be given.\n";
-            return exit_usage;
+            return explain(commands.app, wrong);
         }
         return commands.chosen();
     } catch (const std::exception& thrown) {

@@ -8,6 +8,7 @@
 #include <spdlog/spdlog.h>
 #include <sys/random.h>
 #include <sys/resource.h>
+#include <sys/stat.h>
 
 #include "engine/record/canon.h"
 #include "hub/clock.h"
@@ -231,6 +232,7 @@ OrFault<void> Serving::load(const std::optional<Competition>& competition) {
 }  // namespace
 
 int serve(const ServeOptions& options) {
+    umask(027);  // what is kept names people, also children: nobody else on this machine reads it
     raise_descriptor_limit();
     Serving serving(options);
     if (const auto opened = serving.open(); !opened) {

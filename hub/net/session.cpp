@@ -32,11 +32,16 @@ constexpr int goodbye_ticks_max = 2;  // how long a farewell may take
 
 // Where the WebSocket library's own bytes go: behind what waits already, as frames among frames.
 // So the library reads, checks and answers pings, and still nobody but the writer writes.
+struct RawSink {
+    virtual ~RawSink() = default;
+    virtual bool write_raw(std::string_view bytes) = 0;  // false: too much waits already
+};
+
 class Line {
 public:
     using executor_type = Executor;
 
-    Line(Socket socket, Outbox& outbox) : socket_(std::move(socket)), outbox_(outbox) {}
+    Line(Socket socket, RawSink& sink) : socket_(std::move(socket)), sink_(sink) {}
 
     executor_type get_executor() { return socket_.get_executor(); }
     Socket& socket() { return socket_; }
@@ -53,7 +58,7 @@ public:
             [this](auto handler, const Buffers& all) {
                 const std::string bytes = beast::buffers_to_string(all);
                 error_code ec;
-                if (!outbox_.push_raw(bytes)) ec = asio::error::no_buffer_space;
+                if (!sink_.write_raw(bytes)) ec = asio::error::no_buffer_space;
                 asio::post(get_executor(), beast::bind_front_handler(std::move(handler), ec,
                                                                      ec ? 0U : bytes.size()));
             },
@@ -62,7 +67,7 @@ public:
 
 private:
     Socket socket_;
-    Outbox& outbox_;
+    RawSink& sink_;
 };
 
 // The library would close the socket itself; the session does that, once everything is written.
@@ -78,11 +83,11 @@ Shared heartbeat() {
     return bytes;
 }
 
-class Conversation final : public Session {
+class Conversation final : public Session, private RawSink {
 public:
     Conversation(Socket socket, std::string request, Counted counted, Switchboard& board)
         : counted_(std::move(counted)), board_(board), request_(std::move(request)),
-          bell_(socket.get_executor()), stream_(std::move(socket), outbox_) {
+          bell_(socket.get_executor()), stream_(std::move(socket), static_cast<RawSink&>(*this)) {
         bell_.expires_at(Timer::time_point::max());
         stream_.set_option(websocket::stream_base::decorator(&name_protocol));
         stream_.control_callback([this](websocket::frame_type, beast::string_view) { alive(); });
@@ -115,6 +120,12 @@ private:
     Task<void> read_messages();
     static void name_protocol(websocket::response_type& response) {
         response.set(beast::http::field::sec_websocket_protocol, std::string(websocket_protocol));
+        response.set(beast::http::field::server, "honbu");
+    }
+    bool write_raw(std::string_view bytes) override {
+        const bool queued = outbox_.push_raw(bytes);
+        ring();
+        return queued;
     }
     Socket& socket() { return stream_.next_layer().socket(); }
     void alive() { silent_ticks_ = 0; }
@@ -148,7 +159,7 @@ private:
     int goodbye_ticks_ = 0;
     int parted_ = 0;  // of the two coroutines
 
-    websocket::stream<Line, false> stream_;  // last: its Line writes into the outbox
+    websocket::stream<Line, false> stream_;  // last: its Line writes into all this
 };
 
 // -- reading ---------------------------------------------------------------------------------------
@@ -240,13 +251,13 @@ Task<void> Conversation::write_all(std::shared_ptr<Conversation> self) {
     self->part();
 }
 
-// Fills the next write: first the sign of life, then what is for this client alone, then what all
-// get. False: nothing waits.
+// Fills the next write: first what is for this client alone (before all else the handshake's
+// answer), then the sign of life, then what all get. False: nothing waits.
 bool Conversation::gather() {
+    outbox_.take(pieces_, pieces_in_one_write);
     if (std::exchange(heartbeat_due_, false) && !outbox_.finished()) {
         pieces_.push_back(framed(heartbeat()));
     }
-    outbox_.take(pieces_, pieces_in_one_write);
     if (id_ != SessionId() && reading_ && !outbox_.finished() &&
         pieces_.size() < pieces_in_one_write) {
         for (Shared& message : board_.doors().take(id_, pieces_in_one_write - pieces_.size())) {
