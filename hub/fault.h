@@ -2,8 +2,8 @@
 //
 // Says what, where and what to do. Functions that can fail this way return an OrFault; whoever
 // decides what happens next shows the words, once. Not for a user's "no" (that is a Refusal, an
-// outcome of the core) and not for our own mistakes (INSIST). (A Result, in this house, is a bout's.)
-// Plain values, any thread.
+// outcome of the core) and not for our own mistakes (INSIST). A Result, in this house,
+// is a bout's. Plain values, any thread.
 #pragma once
 
 #include <cstdio>

@@ -61,10 +61,8 @@ std::string text(const Greeting& greeting) {
     const std::string& ip = greeting.address.ip;
     const std::uint16_t port = greeting.address.port;
     std::string out = "\n" + loaded(greeting);
-    out += "Everything is kept in " + greeting.data.string();
-    out += greeting.kept.value == 0
-               ? ", a new journal.\n"
-               : ", " + std::to_string(greeting.kept.value) + " records so far.\n";
+    out += "Everything is kept in " + greeting.data.string() + ": " +
+           std::to_string(greeting.kept.value) + " records so far.\n";
     if (greeting.rehearsal_rate > 1) {
         out += "This is a REHEARSAL: all clocks run " + std::to_string(greeting.rehearsal_rate) +
                " times as fast.\n";

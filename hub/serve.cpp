@@ -59,7 +59,7 @@ public:
     explicit Serving(const ServeOptions& options) : options_(options), net_(doors()), feed_(net_) {}
 
     OrFault<void> open();
-    void run() { net_.run(); }
+    void run() { net_.run(); }  // until a signal
 
 private:
     Doors doors();
@@ -67,6 +67,8 @@ private:
     OrFault<void> replay();
     OrFault<void> start_clock();
     OrFault<void> load(const std::optional<Competition>& competition);
+    void committed(RecordNumber number);
+    void greet_once_kept();
 
     const ServeOptions& options_;
     Net net_;
@@ -74,8 +76,11 @@ private:
     std::unique_ptr<Journal> journal_;
     std::optional<Hub> hub_;
     std::optional<HubClock> clock_;
+    ListenAddress address_;
     std::optional<CompetitionLoaded> loaded_;  // for the greeting
-    bool room_ = true;                         // on the disk
+    RecordNumber appended_;                    // by the start itself
+    bool greeted_ = false;
+    bool room_ = true;  // on the disk
 };
 
 Doors Serving::doors() {
@@ -121,7 +126,7 @@ OrFault<void> Serving::open() {
 
     JournalEvents events;
     events.committed = [this](RecordNumber number) {
-        net_.post([this, number] { hub_->committed(number); });
+        net_.post([this, number] { committed(number); });
     };
     events.room = [this](bool room) { net_.post([this, room] { room_ = room; }); };
     events.log = [](const std::string& line) { spdlog::warn(line); };
@@ -133,18 +138,31 @@ OrFault<void> Serving::open() {
 
     const auto listening = net_.listen(*address);
     if (!listening) return listening.error();
+    address_ = *listening;
+    appended_ = hub_->last_committed();
     if (const auto started = start_clock(); !started) return started;
     if (const auto done = load(competition); !done) return done;
+    net_.post([this] { greet_once_kept(); });
+    return {};
+}
 
+void Serving::committed(RecordNumber number) {
+    hub_->committed(number);
+    if (!greeted_) greet_once_kept();
+}
+
+// Not before what it says is on the disk.
+void Serving::greet_once_kept() {
+    if (greeted_ || hub_->last_committed() < appended_) return;
+    greeted_ = true;
     Greeting greeting;
     greeting.title = hub_->title();
     greeting.competition = loaded_ ? &*loaded_ : nullptr;
     greeting.data = options_.data;
     greeting.kept = hub_->last_committed();
     greeting.rehearsal_rate = options_.rehearsal_rate;
-    greeting.address = *listening;
+    greeting.address = address_;
     std::cout << text(greeting) << std::flush;
-    return {};
 }
 
 OrFault<void> Serving::replay() {
@@ -183,6 +201,7 @@ OrFault<void> Serving::start_clock() {
         clock_ = *clock;
         journal_->begin(start.begun_wall_ms);
         hub_->begin(fresh_epoch(), options_.rehearsal_rate, clock_->now());
+        ++appended_.value;
         return {};
     }
     const std::uint32_t rate = hub_->rehearsal_rate();
@@ -219,6 +238,7 @@ OrFault<void> Serving::load(const std::optional<Competition>& competition) {
     if (!competition) return {};
     if (!hub_->has_competition()) {
         hub_->load(*competition, clock_->now());
+        ++appended_.value;
         loaded_ = competition->loaded;
         return {};
     }

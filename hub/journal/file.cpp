@@ -70,7 +70,7 @@ OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::p
     if (database.open(name.string(), Database::Access::read_and_write) != SQLITE_OK) return fault();
     const auto kind = look_at(database, name);
     if (!kind) return kind.error();
-    // Only now the first write: a journal this program doesn't know is left byte for byte as it was.
+    // Only now the first write: what this program doesn't know is left byte for byte as it was.
     std::string mode;
     if (database.ask_text("PRAGMA journal_mode=WAL", mode) != SQLITE_OK) return fault();
     if (mode != "wal") {

@@ -38,7 +38,7 @@ Journal::Journal(std::unique_ptr<JournalFile> file, JournalEvents events)
 
 Journal::~Journal() { close(); }
 
-// -- hub thread ------------------------------------------------------------------------------------
+// -- hub thread -----------------------------------------------------------------------------------
 
 void Journal::begin(std::uint64_t begun_wall_ms) {
     INSIST(last_appended_ == RecordNumber{});
@@ -74,7 +74,7 @@ void Journal::close() {
     file_->close();
 }
 
-// -- journal thread --------------------------------------------------------------------------------
+// -- journal thread -------------------------------------------------------------------------------
 
 void Journal::run() {
     while (next_batch()) {

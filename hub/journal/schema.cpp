@@ -47,7 +47,8 @@ int create_tables(Database& database) {
     // One transaction: a crash in between leaves an empty file, which the next start fills.
     return database.run(R"(
         BEGIN IMMEDIATE;
-        CREATE TABLE record(number INTEGER PRIMARY KEY, hash BLOB NOT NULL, bytes BLOB NOT NULL) STRICT;
+        CREATE TABLE record(number INTEGER PRIMARY KEY, hash BLOB NOT NULL, bytes BLOB NOT NULL)
+            STRICT;
         CREATE TABLE beside(key TEXT PRIMARY KEY, value BLOB NOT NULL) STRICT;
         CREATE TABLE meta(key TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT;
         PRAGMA application_id = 0x486F6E62;

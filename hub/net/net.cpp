@@ -88,16 +88,17 @@ OrFault<ListenAddress> Net::listen(const ListenAddress& address) {
     if (!ec) acceptor.bind(endpoint, ec);
     if (!ec) acceptor.listen(backlog, ec);
     if (ec) return cannot_listen(address, ec);
+    // From here on a signal waits for run(): what has been begun is not cut off in the middle.
+    in_->signals.add(SIGINT);
+    in_->signals.add(SIGTERM);
+    in_->signals.async_wait([in = in_.get()](error_code failed, int) {
+        if (!failed) in->stop();
+    });
     return ListenAddress{address.ip, acceptor.local_endpoint(ec).port()};
 }
 
 void Net::run() {
     Inside& in = *in_;
-    in.signals.add(SIGINT);
-    in.signals.add(SIGTERM);
-    in.signals.async_wait([&in](error_code ec, int) {
-        if (!ec) in.stop();
-    });
     in.tick();
     asio::co_spawn(in.io.get_executor(), Inside::accept_all(in), [](std::exception_ptr thrown) {
         if (thrown) std::rethrow_exception(thrown);

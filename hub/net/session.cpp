@@ -162,7 +162,7 @@ private:
     websocket::stream<Line, false> stream_;  // last: its Line writes into all this
 };
 
-// -- reading ---------------------------------------------------------------------------------------
+// -- reading --------------------------------------------------------------------------------------
 
 Task<void> Conversation::read_all(std::shared_ptr<Conversation> self) {
     const asio::const_buffer request = asio::buffer(self->request_);
@@ -226,7 +226,7 @@ void Conversation::on_read_end(error_code ec) {
     }
 }
 
-// -- writing ---------------------------------------------------------------------------------------
+// -- writing --------------------------------------------------------------------------------------
 
 Task<void> Conversation::write_all(std::shared_ptr<Conversation> self) {
     for (;;) {
@@ -277,7 +277,7 @@ void Conversation::written() {
     buffers_.clear();
 }
 
-// -- the end ---------------------------------------------------------------------------------------
+// -- the end --------------------------------------------------------------------------------------
 
 // Ends whatever both coroutines wait for.
 void Conversation::cut() {

@@ -1,7 +1,7 @@
 // What the hub answers over plain HTTP, worked out without a socket: pages, health, refusals.
 //
 // A pure function from a request to an answer, so all of it is tested without a connection. Every
-// answer carries the same security headers; every refusal says in a sentence what to do. Any thread.
+// answer carries the same security headers; every refusal says what to do. Any thread.
 #pragma once
 
 #include <span>

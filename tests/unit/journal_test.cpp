@@ -1,4 +1,4 @@
-// The journal keeps what it said it kept, in order, and names what is wrong with a file it is given.
+// The journal keeps what it said it kept, in order, and names what is wrong with a file.
 //
 // Outside checks: SQLite itself, through its own C interface (every damage here is done with it or
 // to the bytes of its file), and SHA-256 as in FIPS 180-4 for the chain.
@@ -222,7 +222,7 @@ TEST_F(JournalTest, TheLogBeginsAgainAfterACheckpoint) {
     EXPECT_EQ(found.records.size(), n);
 }
 
-// -- damage ----------------------------------------------------------------------------------------
+// -- damage ---------------------------------------------------------------------------------------
 
 TEST_F(JournalTest, NamesARecordThatIsMissing) {
     keep(chain(10));
@@ -299,7 +299,7 @@ TEST_F(JournalTest, NoFlippedBitInTheFileGoesUnnoticed) {
     EXPECT_GT(noticed, 40U * 130U / 11U);
 }
 
-// -- not ours to write -----------------------------------------------------------------------------
+// -- not ours to write ----------------------------------------------------------------------------
 
 TEST_F(JournalTest, LeavesANewerJournalAsItIs) {
     keep(chain(3));
