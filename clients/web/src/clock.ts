@@ -30,7 +30,7 @@ let lastRun = 0;
 
 // `stamp`: when it happened, in the browser's own time (Event.timeStamp). Never falls.
 export function runAt(stamp: number): number {
-    lastRun = Math.max(lastRun, Math.floor(atTurn + (stamp - turned) * rate.value));
+    lastRun = Math.max(lastRun, Math.round(atTurn + (stamp - turned) * rate.value));
     return lastRun;
 }
 
