@@ -36,7 +36,7 @@ export async function until(what, look, limitMs = 20_000) {
         const found = await look();
         if (found !== undefined && found !== false) return found;
         if (Date.now() - begun > limitMs) throw new Error(`waited ${limitMs} ms for: ${what}`);
-        await pause(20);
+        await pause(5);
     }
 }
 
