@@ -22,6 +22,7 @@ namespace http = boost::beast::http;
 using namespace std::chrono_literals;
 
 constexpr std::size_t head_bytes_max = 16 * 1024;
+constexpr std::size_t dropped_bytes_max = 1024 * 1024;
 constexpr std::string_view end_of_head = "\r\n\r\n";
 constexpr auto first_head_within = 5s;  // also the whole WebSocket handshake
 constexpr auto next_head_within = 30s;
@@ -148,9 +149,11 @@ Task<void> Connection::linger() {
     socket_.shutdown(Socket::shutdown_send, ignored);
     std::array<char, 512> dropped{};
     const asio::mutable_buffer rest = asio::buffer(dropped);
-    for (;;) {
+    std::size_t dropped_bytes = 0;
+    while (dropped_bytes < dropped_bytes_max) {
         auto [ec, size] = co_await socket_.async_read_some(rest, as_result);
         if (ec) co_return;
+        dropped_bytes += size;
     }
 }
 

@@ -104,13 +104,15 @@ void Outbox::finish(Shared goodbye, std::string close, bool at_once) {
 }
 
 void Outbox::take(std::vector<Piece>& pieces, std::size_t limit) {
-    while (!waiting_.empty() && pieces.size() < limit) {
-        Piece& next = waiting_.front();
+    std::size_t taken = 0;
+    for (; taken < waiting_.size() && pieces.size() < limit; ++taken) {
+        Piece& next = waiting_[taken];
         std::size_t& counted = next.head_size == 0 ? raw_bytes_ : bytes_;
         counted -= std::min(counted, next.body->size());
         pieces.push_back(std::move(next));
-        waiting_.pop_front();
     }
+    waiting_.erase(waiting_.begin(), waiting_.begin() + static_cast<std::ptrdiff_t>(taken));
+    if (waiting_.empty()) waiting_ = {};
 }
 
 }  // namespace honbu

@@ -7,7 +7,6 @@
 
 #include <array>
 #include <cstdint>
-#include <deque>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -41,7 +40,7 @@ public:
     void take(std::vector<Piece>& pieces, std::size_t limit);
 
 private:
-    std::deque<Piece> waiting_;
+    std::vector<Piece> waiting_;  // idle it holds nothing; a deque would hold half a kilobyte
     std::size_t bytes_ = 0;
     std::size_t raw_bytes_ = 0;
     bool finished_ = false;

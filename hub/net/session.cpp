@@ -1,7 +1,10 @@
 #include "hub/net/session.h"
 
+#include <array>
 #include <memory>
 #include <span>
+#include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -10,8 +13,6 @@
 #include <boost/asio/write.hpp>
 #include <boost/beast/core/bind_handler.hpp>
 #include <boost/beast/core/buffers_to_string.hpp>
-#include <boost/beast/core/flat_buffer.hpp>
-#include <boost/beast/websocket/error.hpp>
 #include <boost/beast/websocket/stream.hpp>
 
 #include "hub/net/outbox.h"
@@ -24,8 +25,9 @@ namespace beast = boost::beast;
 namespace websocket = boost::beast::websocket;
 
 constexpr std::size_t message_bytes_max = 64 * 1024;
-constexpr std::size_t in_capacity_kept = 4 * 1024;
+constexpr std::size_t message_capacity_kept = 4 * 1024;
 constexpr std::size_t pieces_in_one_write = 32;
+constexpr std::size_t dropped_bytes_max = 1024 * 1024;
 constexpr int silent_ticks_max = 5;   // 10 s without a sign of life
 constexpr int stuck_ticks_max = 15;   // 30 s without one write getting through
 constexpr int goodbye_ticks_max = 2;  // how long a farewell may take
@@ -91,7 +93,7 @@ public:
         bell_.expires_at(Timer::time_point::max());
         stream_.set_option(websocket::stream_base::decorator(&name_protocol));
         stream_.control_callback([this](websocket::frame_type, beast::string_view) { alive(); });
-        stream_.read_message_max(0);  // `in_` bounds a message, and lets us say so before we close
+        stream_.read_message_max(0);  // on_part() says goodbye before it closes
     }
 
     // -- Session: asked for by the core, the feed and the clock
@@ -117,7 +119,6 @@ public:
     static Task<void> write_all(std::shared_ptr<Conversation> self);
 
 private:
-    Task<void> read_messages();
     static void name_protocol(websocket::response_type& response) {
         response.set(beast::http::field::sec_websocket_protocol, std::string(websocket_protocol));
         response.set(beast::http::field::server, "honbu");
@@ -129,8 +130,8 @@ private:
     }
     Socket& socket() { return stream_.next_layer().socket(); }
     void alive() { silent_ticks_ = 0; }
+    bool on_part(std::size_t size);
     void on_message();
-    void on_read_end(error_code ec);
     bool gather();
     void written();
     void finish(const Goodbye& goodbye, std::uint16_t code);
@@ -143,7 +144,8 @@ private:
     // reader
     SessionId id_;
     std::string request_;
-    beast::flat_buffer in_{message_bytes_max};
+    std::array<char, 256> in_{};
+    std::string message_;
     bool reading_ = true;
     // writer
     Outbox outbox_;
@@ -168,35 +170,46 @@ Task<void> Conversation::read_all(std::shared_ptr<Conversation> self) {
     const asio::const_buffer request = asio::buffer(self->request_);
     auto [refused] = co_await self->stream_.async_accept(request, as_result);
     self->request_ = std::string();
-    if (!refused) co_await self->read_messages();
+    if (!refused) {
+        self->id_ = self->board_.enter(*self);
+        const asio::mutable_buffer part = asio::buffer(self->in_);
+        for (;;) {
+            auto [ec, size] = co_await self->stream_.async_read_some(part, as_result);
+            if (ec || !self->on_part(size)) break;
+        }
+        self->board_.leave(self->id_);
+    }
     self->reading_ = false;
     self->ring();
 
     // Closing with unread bytes would make the system throw away what was just written. So the rest
     // is read and dropped until the other side closes too, or the tick cuts in.
-    std::array<char, 512> dropped{};
-    const asio::mutable_buffer rest = asio::buffer(dropped);
-    while (!refused && self->socket().is_open()) {
+    const asio::mutable_buffer rest = asio::buffer(self->in_);
+    std::size_t dropped_bytes = 0;
+    while (!refused && self->socket().is_open() && dropped_bytes < dropped_bytes_max) {
         auto [ec, size] = co_await self->socket().async_read_some(rest, as_result);
         if (ec) break;
+        dropped_bytes += size;
     }
     self->part();
 }
 
-Task<void> Conversation::read_messages() {
-    id_ = board_.enter(*this);
-    for (;;) {
-        auto [ec, size] = co_await stream_.async_read(in_, as_result);
-        if (ec) {
-            on_read_end(ec);
-            break;
-        }
-        // After a goodbye nothing counts any more but the other side's close.
-        if (!outbox_.finished()) on_message();
-        in_.consume(size);
-        if (in_.capacity() > in_capacity_kept) in_.shrink_to_fit();
+// Puts messages together, in a small buffer since most are small. False: no more is read.
+bool Conversation::on_part(std::size_t size) {
+    // After a goodbye nothing counts any more but the other side's close.
+    if (outbox_.finished()) return true;
+    message_.append(in_.data(), size);
+    if (message_.size() > message_bytes_max) {
+        say_goodbye(Goodbye{Reason::too_big,
+                            "This message is bigger than the hub takes (64 KiB). Reload the page.",
+                            false});
+        return false;
     }
-    board_.leave(id_);
+    if (!stream_.is_message_done()) return true;
+    on_message();
+    message_.clear();
+    if (message_.capacity() > message_capacity_kept) message_.shrink_to_fit();
+    return true;
 }
 
 void Conversation::on_message() {
@@ -208,22 +221,12 @@ void Conversation::on_message() {
                1003);
         return;
     }
-    const auto bytes = in_.cdata();
-    const auto command = from_wire(
-        std::string_view(static_cast<const char*>(bytes.data()), bytes.size()));
+    const auto command = from_wire(message_);
     if (const auto* fault = std::get_if<WireFault>(&command)) {
         say_goodbye(Goodbye{Reason::unreadable, fault->words, false});
         return;
     }
     board_.doors().command(id_, std::get<Command>(command));
-}
-
-void Conversation::on_read_end(error_code ec) {
-    if (ec == websocket::error::buffer_overflow) {
-        say_goodbye(Goodbye{Reason::too_big,
-                            "This message is bigger than the hub takes (64 KiB). Reload the page.",
-                            false});
-    }
 }
 
 // -- writing --------------------------------------------------------------------------------------
