@@ -93,7 +93,9 @@ public:
         bell_.expires_at(Timer::time_point::max());
         stream_.set_option(websocket::stream_base::decorator(&name_protocol));
         stream_.control_callback([this](websocket::frame_type, beast::string_view) { alive(); });
-        stream_.read_message_max(0);  // on_part() says goodbye before it closes
+        // on_part() says goodbye to what is bigger than it should be; what announces itself as
+        // absurdly big is closed by the library, without one.
+        stream_.read_message_max(16 * message_bytes_max);
     }
 
     // -- Session: asked for by the core, the feed and the clock
