@@ -11,6 +11,7 @@ export interface KeptCall {
     number: number;
     bytes: Uint8Array;
     verdict: number; // 0: none yet
+    epoch: string; // of the hub's journal they were made for
 }
 
 export interface KeptRun {
@@ -32,6 +33,8 @@ interface Shelves extends DBSchema {
     runs: { key: string; value: KeptRun };
     tables: { key: number; value: KeptTable };
 }
+
+type Word = "hand" | "swap" | "epoch";
 
 const strict = { durability: "strict" } as const;
 
@@ -70,16 +73,27 @@ export class Store {
         return device;
     }
 
-    async word(name: "hand" | "swap"): Promise<string> {
+    async word(name: Word): Promise<string> {
         return (await this.shelves.get("words", name)) ?? "";
     }
 
-    async setWord(name: "hand" | "swap", value: string): Promise<void> {
+    async setWord(name: Word, value: string): Promise<void> {
         await this.shelves.put("words", value, name);
     }
 
-    async calls(): Promise<KeptCall[]> {
-        return this.shelves.getAll("calls");
+    // In the order they were made.
+    async calls(epoch: string): Promise<KeptCall[]> {
+        return (await this.shelves.getAll("calls")).filter((call) => call.epoch === epoch);
+    }
+
+    // The hub goes on in another journal, and what was made for the last one belongs to it too.
+    async carryOver(from: string, to: string): Promise<void> {
+        const change = this.shelves.transaction(["calls", "words"], "readwrite", strict);
+        for await (const cursor of change.objectStore("calls")) {
+            if (cursor.value.epoch === from) void cursor.update({ ...cursor.value, epoch: to });
+        }
+        void change.objectStore("words").put(to, "epoch");
+        await change.done;
     }
 
     // Resolves when the calls, and the clock they were made by, are in lasting storage.

@@ -3,16 +3,16 @@ import "../style/tokens.css";
 import "../style/board.css";
 import "../style/table.css";
 import { signal } from "@preact/signals";
-import { render } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { rehearsalWords, runNow } from "../clock";
-import type { KeyShown } from "../engine";
+import type { KeyShown, Shown } from "../engine";
 import { frameAt } from "../frames";
 import { askLayout, label } from "../keymap";
 import { order } from "../sides";
 import { Athlete } from "../table/athlete";
 import { AllBouts, Next, Waiting } from "../table/bouts";
 import { Indicator } from "../table/indicator";
+import { OtherJournal } from "../table/journal";
 import { listenTo, type Presses } from "../table/keyboard";
 import { onPress } from "../table/keys";
 import { TableLife } from "../table/life";
@@ -97,7 +97,8 @@ function Table({ life }: { life: TableLife }) {
             {(menuOpen.value || !bout) && <Menu life={life} presses={presses} />}
             <Rehearsal />
             <Say life={life} />
-            {bout && frame
+            <OtherJournal life={life} />
+            {shown.charge === "lost" ? <Lost life={life} shown={shown} /> : bout && frame
                 ? <main class="fight">
                     {order(swapped.value).map((side) => <Athlete key={side} side={side} left={left} bout={bout} frame={frame}
                         keys={keys} press={press} />)}
@@ -109,8 +110,8 @@ function Table({ life }: { life: TableLife }) {
                     {...onPress((stamp) => life.undo(stamp))}>
                     <span class="key-words">undo</span><span class="undo-what">{undo?.words}</span><kbd>{label("Backspace")}</kbd></button>
                 <Ribbon calls={shown.calls} strike={(call, stamp) => life.press("strike", stamp, call)} />
-                <Next shown={shown} frame={bout && frame} current={bout?.bout ?? 0} callNext={(stamp) => life.callNext(stamp)}
-                    choose={() => { choosing.value = true; }} />
+                {shown.charge === "in_charge" && <Next shown={shown} frame={bout && frame} current={bout?.bout ?? 0} callNext={(stamp) => life.callNext(stamp)}
+                    choose={() => { choosing.value = true; }} />}
             </section>
             {choosing.value && <AllBouts shown={shown} current={bout?.bout ?? 0} close={() => { choosing.value = false; }}
                 open={(number, stamp) => {
@@ -121,21 +122,43 @@ function Table({ life }: { life: TableLife }) {
     );
 }
 
+// What this page knows of the bout is no longer the truth, so it isn't shown as if it were.
+function Lost({ life, shown }: { life: TableLife; shown: Shown }) {
+    return (
+        <main class="lost">
+            <p role="alert" data-testid="notice">{shown.notice || "Another table has taken this mat."}</p>
+            <p>Nothing can be recorded on mat {shown.mat} here. {shown.unsent > 0
+                && `${shown.unsent} calls of this table have no answer from the hub yet; they stay kept here. Tell the desk.`}</p>
+            <button type="button" class="main" data-testid="take-back" {...onPress(() => life.take(shown.mat, true))}>
+                Take mat {shown.mat} back</button>
+        </main>
+    );
+}
+
+// A table page that is closed while a clock runs, or while no hub could give it back, is missed at once.
+function askBeforeLeaving(life: TableLife): void {
+    window.addEventListener("beforeunload", (event) => {
+        const frame = life.view.value && frameAt(life.view.value, runNow());
+        const busy = frame?.clock?.running || frame?.hold?.running;
+        if (life.shown.value?.charge === "in_charge" && (busy || !life.link.live.value)) event.preventDefault();
+    });
+}
+
 async function begin(): Promise<void> {
     const mat = asked("mat");
-    const place = document.getElementById("page");
     let life: TableLife | undefined;
     const only = new OnlyOne(() => life?.mat.peek() ?? mat);
     await only.ask();
     try {
         life = await TableLife.begin(mat);
     } catch (error) {
-        mount(<main class="take"><h1>The table can't begin</h1><p role="alert">{String(error)}</p>
+        mount(<main class="take"><h1>The table can't begin</h1><p role="alert">{error instanceof Error ? error.message : String(error)}</p>
             <p>Reload the page when the hub is there.</p></main>);
         return;
     }
     swapped.value = await life.wasSwapped();
-    if (place) render(<Page life={life} only={only} />, place);
+    mount(<Page life={life} only={only} />);
+    askBeforeLeaving(life);
     void askLayout();
 }
 

@@ -17,11 +17,13 @@ function copyStyles(screen: Window & typeof globalThis): void {
     screen.document.adoptedStyleSheets = [sheet];
 }
 
+const lostWords = "Not live: another table has taken this mat.";
+
 let open: (Window & typeof globalThis) | undefined;
 
 function OwnBoard({ life }: { life: TableLife }) {
     return <Board mat={life.mat.value} view={life.view.value} now={runNow} swap={swapped.value}
-        title={life.link.welcome.value?.title ?? ""} rehearsal={rehearsalWords.value} stale="" distance="" />;
+        title={life.link.welcome.value?.title ?? ""} rehearsal={rehearsalWords.value} stale={life.shown.value?.charge === "lost" ? lostWords : ""} distance="" />;
 }
 
 // False: the browser didn't allow a window.

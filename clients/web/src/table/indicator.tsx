@@ -11,19 +11,19 @@ export function standing(life: TableLife): Standing {
     const shown = life.shown.value;
     if (life.notKept.value) {
         return { kind: "unkept", words: "Not kept on this device",
-            more: "This browser can't store calls. Go on, write the calls down, and tell the head table." };
+            more: "Go on, and tell the head table." };
     }
     if (shown?.charge === "lost") {
         return { kind: "none", words: "Not in charge", more: "Another table has taken this mat." };
     }
     if (shown?.charge !== "in_charge") return { kind: "none", words: "Not in charge", more: "Take a mat first." };
-    const kept = shown.unsent === 1 ? "1 call" : `${shown.unsent} calls`;
+    const kept = shown.unsent === 1 ? "1 call" : `${shown.unsent || "no"} calls`;
     if (shown.line && life.link.live.value) {
         return shown.unsent === 0 ? { kind: "live", words: "Live", more: "The hub has every call." }
             : { kind: "live", words: "Live", more: `${kept} on the way to the hub.` };
     }
     return { kind: "alone", words: "Working alone",
-        more: `Go on as usual: ${kept} kept here until the hub is back.` };
+        more: `${kept} kept here until the hub is back. Go on as usual.` };
 }
 
 export function Indicator({ life }: { life: TableLife }) {

@@ -8,13 +8,17 @@ import * as clock from "../clock";
 import { type CallShown, Engine, fromHex, type Kept, type Shown } from "../engine";
 import { frameAfter } from "../frames";
 import { type Allotment, AllotmentSchema, CallSchema, Frame_Why, Joint_Source, MatViewSchema, Reason,
-    type Refusal, Role, type RunHead, SubmitSchema, SubscribeSchema, TakeMatSchema, type ToClient } from "../gen/honbu/v1/hub_pb";
+    type Refusal, Role, SubmitSchema, SubscribeSchema, TakeMatSchema, type ToClient, type Welcome } from "../gen/honbu/v1/hub_pb";
 import { Link } from "../link";
 import * as sound from "../sound";
 import { type KeptTable, newName, Store } from "../store";
 import { swapped } from "./swapped";
 
 const retryMs = 2000;
+
+function wordsOf(error: unknown): string {
+    return error instanceof Error ? error.message : String(error);
+}
 
 export class TableLife {
     readonly shown = signal<Shown | undefined>(undefined);
@@ -24,6 +28,7 @@ export class TableLife {
     readonly asked = signal(false); // the mat has been asked for and the hub has not answered
     readonly notKept = signal(""); // this device doesn't keep calls, and why
     readonly slept = signal("");
+    readonly otherJournal = signal<Welcome | undefined>(undefined); // not the one the kept calls were made for
     readonly view = computed(() => {
         const view = this.shown.value?.view;
         return view && fromJson(MatViewSchema, view as JsonValue, { ignoreUnknownFields: true });
@@ -34,6 +39,8 @@ export class TableLife {
     private keeping = false;
     private next: ReturnType<typeof setTimeout> | undefined;
     private lastLook = clock.moment();
+    private epoch = ""; // of the journal that what is kept here was made for
+    private kept = 0; // calls of it
     private told = 0; // when the hub was last told how the clocks meet, on the run's clock
 
     private constructor(
@@ -61,23 +68,28 @@ export class TableLife {
         try {
             store = await Store.open();
         } catch (error) {
-            fault = String(error);
+            fault = wordsOf(error);
         }
         const engine = await Engine.load("/honbu.wasm");
         const run = newName();
         const hand = (await store?.word("hand")) ?? "";
         engine.open(run, hand);
-        for (const call of (await store?.calls()) ?? []) engine.restore(call.bytes, call.verdict);
+        const epoch = (await store?.word("epoch")) ?? "";
+        const calls = (await store?.calls(epoch)) ?? [];
+        for (const call of calls) engine.restore(call.bytes, call.verdict);
         const runs = (await store?.runs()) ?? [];
         for (const earlier of runs.sort((a, b) => a.anchor.wall - b.anchor.wall)) {
             clock.adoptRate(earlier.anchor);
             engine.earlierRun(earlier.run, clock.meet(earlier.anchor), Joint_Source.WALL_CLOCK);
         }
-        const kept = await store?.table(mat);
+        const table = await store?.table(mat);
+        const kept = table?.epoch === epoch ? table : undefined;
         const device = (await store?.device()) ?? newName();
         const life = new TableLife(engine, store, device, run, hand, kept);
         life.notKept.value = fault;
         life.mat.value = mat;
+        life.epoch = epoch;
+        life.kept = calls.length;
         if (kept && kept.allotment.length > 0) {
             engine.allot(fromBinary(AllotmentSchema, kept.allotment), clock.runNow());
         }
@@ -175,7 +187,7 @@ export class TableLife {
 
     private hear({ kind }: ToClient): void {
         switch (kind.case) {
-            case "welcome": this.onWelcome(kind.value.runs); break;
+            case "welcome": this.onWelcome(kind.value); break;
             case "allotment": this.onAllotment(kind.value); break;
             case "verdict": {
                 const { call, kind: verdict } = kind.value;
@@ -192,9 +204,40 @@ export class TableLife {
         }
     }
 
+    // Another journal may be the same competition going on from a copy, or another one: a person says.
+    // Until then this table goes on alone, and nothing kept here reaches the hub.
+    private onWelcome(welcome: Welcome): void {
+        this.otherJournal.value = undefined;
+        if (welcome.epoch === this.epoch) return this.lineUp(welcome);
+        if (this.kept > 0) {
+            this.otherJournal.value = welcome;
+            return undefined;
+        }
+        this.epoch = welcome.epoch;
+        this.store?.setWord("epoch", welcome.epoch).catch((error: unknown) => this.cannotKeep(error));
+        return this.lineUp(welcome);
+    }
+
+    // The person's answer. Without them: they stay on this device, out of the way.
+    async settleJournal(carryOver: boolean): Promise<void> {
+        const welcome = this.otherJournal.peek();
+        if (!welcome) return;
+        try {
+            if (carryOver) await this.store?.carryOver(this.epoch, welcome.epoch);
+            else await this.store?.setWord("epoch", welcome.epoch);
+        } catch (error) {
+            this.cannotKeep(error);
+            return;
+        }
+        if (!carryOver) return location.reload();
+        this.epoch = welcome.epoch;
+        this.otherJournal.value = undefined;
+        this.lineUp(welcome);
+    }
+
     // What is kept goes out first, under the term it was made in. Then this table asks for its mat
     // again, which raises no term while it still has it.
-    private onWelcome(runs: readonly RunHead[]): void {
+    private lineUp({ runs }: Welcome): void {
         this.change(() => this.engine.welcome(runs));
         const inCharge = this.shown.peek()?.charge === "in_charge";
         if (inCharge) this.askFor(this.mat.peek(), false);
@@ -280,19 +323,21 @@ export class TableLife {
         if (this.keeping) return;
         this.keeping = true;
         while (this.waiting.length > 0) {
-            const now = this.waiting;
+            const now = [...this.waiting]; // more may come while these are written
             try {
                 if (!this.store) throw new Error(this.notKept.peek() || "this browser keeps nothing");
                 await this.store.keep(
-                    now.map(({ run, number, bytes }) => ({ run, number, bytes: fromHex(bytes), verdict: 0 })),
+                    now.map(({ run, number, bytes }) =>
+                        ({ run, number, bytes: fromHex(bytes), verdict: 0, epoch: this.epoch })),
                     { run: this.run, anchor: clock.anchorNow() });
             } catch (error) {
-                this.notKept.value = String(error);
+                this.cannotKeep(error);
                 await new Promise((done) => setTimeout(done, retryMs));
                 continue;
             }
             this.notKept.value = "";
             this.waiting = this.waiting.slice(now.length);
+            this.kept += now.length;
             this.change(() => {
                 for (const { run, number } of now) this.engine.saved(run, number);
             });
@@ -301,9 +346,13 @@ export class TableLife {
     }
 
     private keepTable(allotment: Uint8Array): void {
-        const { epoch, number } = this.link.position();
-        this.keptTable = { mat: this.mat.peek(), allotment, epoch, seen: number };
-        this.store?.setTable(this.keptTable).catch((error: unknown) => { this.notKept.value = String(error); });
+        const seen = this.link.position().number;
+        this.keptTable = { mat: this.mat.peek(), allotment, epoch: this.epoch, seen };
+        this.store?.setTable(this.keptTable).catch((error: unknown) => this.cannotKeep(error));
+    }
+
+    private cannotKeep(error: unknown): void {
+        this.notKept.value = wordsOf(error);
     }
 
     // Once a second: how this run's clock stands to the wall clock is kept fresh while it has calls,

@@ -1,23 +1,20 @@
 // The line of words under the head of the table: why a press changed nothing, what to read aloud,
 // what the hub said. One place, so that nobody has to look for it.
 import { Fit } from "../ui/fit";
-import { onPress } from "./keys";
 import type { TableLife } from "./life";
 
 export function Say({ life }: { life: TableLife }) {
     const shown = life.shown.value;
     const lost = shown?.charge === "lost";
-    const trouble = [life.notKept.value && `Calls are not kept on this device (${life.notKept.value}).`,
+    const trouble = [life.notKept.value && `Calls are not kept on this device, and not sent (${life.notKept.value}). Go on, and write them down on paper.`,
         life.link.trouble.value, life.link.goodbye.value && `The hub sent this page away: ${life.link.goodbye.value}`,
         life.slept.value].filter(Boolean).join(" ");
-    const kind = lost || trouble ? "alarm" : life.answer.value ? "answer" : shown?.readback ? "readback" : "quiet";
+    const kind = trouble ? "alarm" : life.answer.value ? "answer" : shown?.readback ? "readback" : "quiet";
     return (
         <aside class="say" data-kind={kind} aria-label="Messages">
             {trouble && <p role="alert" data-testid="trouble">{trouble}</p>}
-            {lost && <p class="say-lost"><button type="button" data-testid="take-back"
-                {...onPress(() => life.take(shown.mat, true))}>Take mat {shown.mat} back</button></p>}
             <p aria-live="polite" data-testid="answer">{life.answer.value}</p>
-            <p aria-live="polite" data-testid="notice">{shown?.notice}</p>
+            {!lost && <p aria-live="polite" data-testid="notice">{shown?.notice}</p>}
             {shown?.readback && <div class="say-read"><b>Read aloud, then confirm:</b>
                 <Fit testid="readback" text={shown.readback} /></div>}
         </aside>

@@ -1,6 +1,7 @@
 // Taking a mat: choose one, say who sits here, and settle it when another table holds it.
 import { useState } from "preact/hooks";
 import { lineWords } from "../ui/screen";
+import { OtherJournal } from "./journal";
 import { onPress } from "./keys";
 import type { TableLife } from "./life";
 
@@ -20,10 +21,9 @@ export function Take({ life }: { life: TableLife }) {
             <h1>{welcome?.title || "Mat table"}</h1>
             {life.answer.value && <p class="take-answer" role="alert" data-testid="answer">{life.answer.value}</p>}
             {life.shown.value?.notice && <p class="take-answer" role="status" data-testid="notice">{life.shown.value.notice}</p>}
-            {life.question.value
+            {life.otherJournal.value ? <OtherJournal life={life} /> : life.question.value
                 ? <section class="take-question" role="alertdialog" aria-labelledby="question">
                     <p id="question" data-testid="question">{life.question.value}</p>
-                    <p>If you take it over, the other table can no longer record on this mat. Ask there first.</p>
                     <button type="button" class="main" data-testid="take-over" {...onPress(() => take(wanted, true))}>
                         Take mat {wanted} over</button>
                     <button type="button" data-testid="leave-it" {...onPress(() => { life.question.value = ""; })}>Leave it</button>

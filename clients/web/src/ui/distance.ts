@@ -26,7 +26,7 @@ export function useDistance(screenCm: number): string {
         const measure = () => {
             const names = metres(document.querySelector(".half-name span"), widthM);
             const clock = metres(document.querySelector(".board-clock .face"), widthM);
-            setWords(names > 0 ? `On a screen ${widthM} m wide: names read up to ${names} m away, clock up to ${clock} m` : "");
+            setWords(names > 0 ? `On a screen ${widthM} m wide: names from up to ${names} m, clock ${clock} m` : "");
         };
         measure();
         const soon = setInterval(measure, 2000);

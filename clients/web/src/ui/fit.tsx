@@ -18,15 +18,17 @@ export function Fit({ text, class: name = "", testid, role }: FitProps) {
         const outer = place.current;
         const inner = words.current;
         if (!outer || !inner) return undefined;
+        const screen = (outer.ownerDocument.defaultView ?? window) as typeof window;
         const fit = () => {
             outer.dataset.lines = "1";
             inner.style.fontSize = "100%";
-            const share = outer.clientWidth / Math.max(1, inner.scrollWidth);
+            const style = screen.getComputedStyle(outer);
+            const room = outer.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
+            const share = room / Math.max(1, inner.scrollWidth);
             if (share < smallest) outer.dataset.lines = "2";
             inner.style.fontSize = `${100 * Math.max(smallest, Math.min(1, share))}%`;
         };
         fit();
-        const screen = (outer.ownerDocument.defaultView ?? window) as typeof window;
         const seen = new screen.ResizeObserver(fit);
         seen.observe(outer);
         return () => seen.disconnect();

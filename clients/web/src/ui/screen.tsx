@@ -5,6 +5,7 @@ import type { MessageInitShape } from "@bufbuild/protobuf";
 import { rehearsalWords } from "../clock";
 import { type MatView, type Role, type SubscribeSchema, TableLine } from "../gen/honbu/v1/hub_pb";
 import { Link } from "../link";
+import { keepAwake } from "./awake";
 
 const comeBackMs = 10_000;
 
@@ -34,6 +35,7 @@ async function reloadIfThere(): Promise<void> {
 }
 
 export function mount(page: ComponentChild): void {
+    keepAwake();
     const place = document.getElementById("page");
     if (place) render(page, place);
 }
