@@ -152,6 +152,8 @@ TEST(Canon, WorkedExampleOfTheJournalPage) {
                               "efcdab8967452301"
                               "01000000"
                               "01000000");
+    EXPECT_EQ(hex(sha256(encode(r))),
+              "3a7b269da4f197c6f71a0f92e38993d5a2aba7afba1f2b81074a02825dc18c45");
 }
 
 TEST(Canon, RuleSetsComeBack) {
