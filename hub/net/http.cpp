@@ -106,7 +106,7 @@ Connection::Next Connection::respond() {
         answer_ = bad_request("This is not an HTTP request the hub can read.");
     } else {
         // A body would follow; nothing here takes one, so nothing after it is read either.
-        const bool more = parser.chunked() || parser.content_length_remaining().value_or(0) > 0;
+        const bool more = !parser.is_done();
         next = parser.keep_alive() && !more ? Next::read : Next::close;
         answer_ = answer_to(parser.get(), next);
     }

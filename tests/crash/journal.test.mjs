@@ -90,6 +90,12 @@ test("whatever was acknowledged survives kill -9", { timeout: 120_000 }, async (
     assert.ok(kept.length >= acknowledged, `acknowledged ${acknowledged}, kept ${kept.length}`);
     assert.equal(honbu("journal", "verify", "--data", data).code, 0);
   }
+  // Hub time went on through every restart, and never back.
+  const times = [...honbu("journal", "show", "--data", data).out.matchAll(/^\d+ {2}(\d+):(\d+):(\d+)\.(\d+)/gm)].map(
+    ([, h, m, s, ms]) => ((Number(h) * 60 + Number(m)) * 60 + Number(s)) * 1000 + Number(ms),
+  );
+  assert.ok(times.length > acknowledged);
+  assert.deepEqual(times, times.slice().sort((a, b) => a - b));
   // And a journal that was killed replays to the same state as its copy.
   const copy = join(scratch(t), "copy");
   mkdirSync(copy);

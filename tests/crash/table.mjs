@@ -59,6 +59,8 @@ export class Table {
       bytes(field.hello, Buffer.concat([number(1, 1), number(2, 1), text(3, device), text(4, device), number(5, foldVersion)])),
     );
     await Promise.race([welcomed, table.closed]);
+    const alive = setInterval(() => table.send(bytes(field.heartbeat, Buffer.alloc(0))), 2_000);
+    table.closed.then(() => clearInterval(alive));
     return table;
   }
 
