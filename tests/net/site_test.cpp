@@ -161,7 +161,7 @@ TEST(Upgrade, WantsItsSubprotocol) {
     }
 }
 
-// RFC 6455, 4.2.2 (4): the version it does speak is named. 4.2.1 (5): the key is 16 bytes in base64.
+// RFC 6455, 4.2.2 (4): the version it does speak is named. 4.2.1 (5): a key of 16 bytes.
 TEST(Upgrade, WantsVersionThirteenAndAKey) {
     Request request = handshake();
     request.version = "8";
