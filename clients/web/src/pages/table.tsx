@@ -95,8 +95,7 @@ function Table({ life }: { life: TableLife }) {
                     {...onPress(() => { menuOpen.value = !menuOpen.value; })}>Menu</button>
             </header>
             {(menuOpen.value || !bout) && <Menu life={life} presses={presses} />}
-            <Rehearsal />
-            <Say life={life} />
+            <div class="messages"><Say life={life} /><Rehearsal /></div>
             <OtherJournal life={life} />
             {shown.charge === "lost" ? <Lost life={life} shown={shown} /> : bout && frame
                 ? <main class="fight">

@@ -5,7 +5,7 @@
 import { create, fromBinary, fromJson, type JsonValue, toBinary } from "@bufbuild/protobuf";
 import { computed, signal } from "@preact/signals";
 import * as clock from "../clock";
-import { type CallShown, Engine, fromHex, type Kept, type Shown } from "../engine";
+import { type CallShown, Engine, type Fit, fromHex, type Kept, type Shown } from "../engine";
 import { frameAfter } from "../frames";
 import { type Allotment, AllotmentSchema, CallSchema, Frame_Why, Joint_Source, MatViewSchema, Reason,
     type Refusal, Role, SubmitSchema, SubscribeSchema, TakeMatSchema, type ToClient, type Welcome } from "../gen/honbu/v1/hub_pb";
@@ -108,20 +108,21 @@ export class TableLife {
         });
     }
 
-    // The space bar: what lets the bout go on if that is possible, else mate. The enter key: sore-made,
-    // then kachi. When neither is possible the first one is pressed and says why.
+    // The space bar: hajime or yoshi where that is usual, else mate, else whichever says why not. What
+    // is unusual (hajime in a bout that is decided) has its own button and doesn't happen by habit.
     spaceKey(): string {
-        return this.firstPossible("start", "mate");
+        if (this.fit("start") === "usual") return "start";
+        if (this.fit("mate") === "usual") return "mate";
+        return this.fit("start") === "impossible" ? "start" : "mate";
     }
 
+    // The enter key: sore-made, then kachi. When neither is possible, sore-made says why.
     enterKey(): string {
-        return this.firstPossible("sore_made", "kachi");
+        return this.fit("sore_made") === "impossible" && this.fit("kachi") !== "impossible" ? "kachi" : "sore_made";
     }
 
-    private firstPossible(first: string, then: string): string {
-        const possible = (id: string) =>
-            this.shown.value?.keys.some((key) => key.id === id && key.fit !== "impossible") ?? false;
-        return !possible(first) && possible(then) ? then : first;
+    private fit(id: string): Fit {
+        return this.shown.value?.keys.find((key) => key.id === id)?.fit ?? "impossible";
     }
 
     // Undo: strikes the newest call that still counts.
