@@ -79,7 +79,7 @@ struct Result {
     friend bool operator==(const Result&, const Result&) = default;
 };
 
-// -- The vocabulary ------------------------------------------------------------------------------
+// -- The vocabulary
 
 struct Called {};    // the bout is called to the mat: boards show its names
 struct Hajime {};    // begins or resumes; after time with equal scores: begins golden score

@@ -13,6 +13,8 @@
 namespace honbu {
 namespace {
 
+constexpr std::uint8_t most_of_a_level = 99;  // what a board can show
+
 class Machine {
 public:
     explicit Machine(const Conditions& under) : under_(under), rules_(under.rules) {}
@@ -38,7 +40,10 @@ public:
             }
         }
         const Duration limit = s.golden ? rules_.golden_limit : under_.time;
-        if (s.contest.running && !s.time_up && (limit.ms > 0 || !s.golden)) {
+        const bool limited = limit.ms > 0 || !s.golden;
+        // A call that stops the clock in the very instant of the signal doesn't keep time from being up.
+        const bool comes = s.contest.running || s.contest.value >= limit;
+        if (limited && comes && !s.time_up) {
             const Instant at = s.contest.since + (limit - s.contest.value);
             if (found.what == Happening::none || at < found.at) {
                 found = {Happening::time_up, at, 0};
@@ -53,7 +58,7 @@ public:
             s.contest.stop(next.at);
             s.time_up = true;
             if (!s.hold.on) {
-                s.phase = Phase::stopped;
+                if (s.phase == Phase::fighting) s.phase = Phase::stopped;
                 judge(next.at);
             }
             return Happening::time_up;
@@ -83,23 +88,26 @@ public:
     }
 
     // -- one call each, at now_
-    // --------------------------------------------------------------------
     void operator()(const Called&) {
         if (s.phase == Phase::waiting) s.phase = Phase::called;
     }
     void operator()(const Hajime&) {
         if (s.time_up && !s.golden && !s.decided()) begin_golden();
+        // After a decision no contest time passes any more. If what decided is struck later, this
+        // hajime counts after all.
+        if (s.decided()) return;
         s.contest.start(now_);
         s.phase = Phase::fighting;
     }
     void operator()(const Mate&) { end_hold_and_judge(now_, true); }
     void operator()(const SonoMama&) {
+        s.frozen_running = s.contest.running;
         s.contest.stop(now_);
         s.hold.clock.stop(now_);
         s.phase = Phase::frozen;
     }
     void operator()(const Yoshi&) {
-        if (!s.time_up) s.contest.start(now_);
+        if (s.frozen_running && !s.time_up) s.contest.start(now_);
         if (s.hold.on) s.hold.clock.start(now_);
         s.phase = Phase::fighting;
     }
@@ -108,7 +116,8 @@ public:
         s.hold.on = true;
         s.hold.by = c.by;
         s.hold.clock.start(now_);
-        if (s.phase == Phase::stopped && s.time_up) s.phase = Phase::fighting;
+        const bool at_signal = s.phase == Phase::stopped || s.phase == Phase::over;
+        if (at_signal && s.time_up) s.phase = Phase::fighting;
         judge_softly(now_);  // a decision at the signal waits for this hold
     }
     void operator()(const Toketa&) {
@@ -133,13 +142,12 @@ public:
         judge_softly(now_);
     }
     void operator()(const Submission& c) {
-        const bool soft = decision_is_soft();  // then the held athlete may win after all
+        const bool soft = can_still_turn(s);  // then the held athlete may win after all
         end_hold(now_);
         ++s.of(c.to).score[index(Level::ippon)];
         judge_again(now_, soft);
     }
     void operator()(const Award& c) {
-        if (s.decided()) return;
         end_hold(now_);
         decide(Decision{winner(c.to), c.way, now_});
     }
@@ -166,14 +174,15 @@ private:
         if (!s.hold.on) return;
         s.hold.clock.stop(t);
         s.hold.on = false;
-        if (s.hold.reached > 0) ++s.of(s.hold.by).score[s.hold.reached - 1U];
+        if (s.hold.reached == 0) return;
+        std::uint8_t& count = s.of(s.hold.by).score[s.hold.reached - 1U];
+        if (count < most_of_a_level) ++count;
     }
 
     void begin_golden() {
         s.golden = true;
         s.time_up = false;
         s.regular = s.contest.value;
-        s.regular_tally = s.tally;
         s.contest = Stopwatch{};
         s.hold = Hold{};
         for (Tally& tally : s.tally) {
@@ -182,24 +191,14 @@ private:
         }
     }
 
-    // A decision that later calls may still turn: by comparison when time is up, and by a hold in
-    // golden score that has scored and goes on. Every other one stands from its instant on.
-    bool decision_is_soft() const {
-        if (!s.decided()) return false;
-        if (s.golden) return s.hold.on;
-        const Way way = s.decision.way;
-        return s.time_up && (way == Way::waza_ari || way == Way::yuko || way == Way::koka ||
-                             way == Way::fewer_shido);
-    }
-
     void end_hold_and_judge(Instant t, bool stop_clock) {
-        const bool soft = decision_is_soft();
+        const bool soft = can_still_turn(s);
         end_hold(t);
         if (stop_clock) stop(t);
         judge_again(t, soft);
     }
 
-    void judge_softly(Instant t) { judge_again(t, decision_is_soft()); }
+    void judge_softly(Instant t) { judge_again(t, can_still_turn(s)); }
 
     // `soft`: the decision before this change may still turn.
     void judge_again(Instant t, bool soft) {
@@ -222,10 +221,12 @@ private:
             return;
         }
         if (s.decided()) return;
-        for (const Side side : {Side::white, Side::blue}) {
-            const Way way = ippon_way(rules_, s, side);
-            if (way != Way::none) return decide(Decision{winner(side), way, t});
-        }
+        const Way white_way = ippon_way(rules_, s, Side::white);
+        const Way blue_way = ippon_way(rules_, s, Side::blue);
+        // Both at once: neither has won, and golden score decides (docs/rules.md, "Both at once").
+        if (white_way != Way::none && blue_way != Way::none) return go_to_golden(t);
+        if (white_way != Way::none) return decide(Decision{Winner::white, white_way, t});
+        if (blue_way != Way::none) return decide(Decision{Winner::blue, blue_way, t});
         if (s.golden) {
             Decision ahead = compare(rules_, s);
             ahead.at = t;
@@ -252,18 +253,22 @@ private:
         const bool direct = s.of(Side::white).direct_hansoku_make ||
                             s.of(Side::blue).direct_hansoku_make;
         if (rules_.both_hansoku_make == BothHansokuMake::golden_score && !direct && !s.golden) {
-            // The bout goes on in golden score, with the board wiped as the era has it. A later
-            // kiken-gachi in the pause stands.
-            const Way way = s.decision.way;
-            if (way != Way::kiken_gachi) s.decision = Decision{};
-            end_hold(t);
-            stop(t);
-            s.time_up = true;
+            // A later kiken-gachi in the pause stands.
+            if (s.decision.way != Way::kiken_gachi) s.decision = Decision{};
+            go_to_golden(t);
             return;
         }
         if (s.decision.winner != Winner::both_lose) {
             decide(Decision{Winner::both_lose, Way::both_lose, t});
         }
+    }
+
+    // Regular time ends here without a winner; the next hajime begins golden score.
+    void go_to_golden(Instant t) {
+        if (s.golden) return;
+        end_hold(t);
+        stop(t);
+        s.time_up = true;
     }
 
     void shido_in_golden(Sides to) {
@@ -284,6 +289,7 @@ private:
                                   !out(rules_, s.of(Side::blue)) &&
                                   ippon_way(rules_, s, Side::white) == Way::none &&
                                   ippon_way(rules_, s, Side::blue) == Way::none;
+        s.hold.decides = hold_runs_on;
         if (hold_runs_on) return;
         end_hold(decision.at);
         stop(decision.at);
@@ -363,6 +369,12 @@ std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls) 
 
 std::optional<std::string> refusal(const Conditions& under, std::span<const Call> calls,
                                    const State& state, const What& what) {
+    const bool closes = std::holds_alternative<SoreMade>(what) ||
+                        std::holds_alternative<Kachi>(what) ||
+                        std::holds_alternative<Confirm>(what);
+    if (calls.size() >= calls_in_bout_max && !closes) {
+        return "This bout has a thousand calls. Go on with paper and tell the desk.";
+    }
     if (auto no = impossible(under, state, what)) return no;
     const auto* strike = std::get_if<Strike>(&what);
     if (strike == nullptr) return {};
@@ -373,6 +385,17 @@ std::optional<std::string> refusal(const Conditions& under, std::span<const Call
         return {};
     }
     return "That call is not one of this bout's.";
+}
+
+std::optional<std::string> no_entry(const Conditions& under, std::span<const Call> calls,
+                                    const Call& call) {
+    if (auto no = refusal(under, calls, before(under, calls, call), call.what)) return no;
+    std::vector<Call> with(calls.begin(), calls.end());
+    with.push_back(call);
+    // Placed where it says it took effect, it must still count there.
+    const Folded folded = fold(under, with, Instant{});
+    if (folded.places.back().standing == Standing::counts) return {};
+    return "At that instant the call would change nothing. Look at the list of calls.";
 }
 
 Result result_of(const Conditions& under, const State& state, Instant now) {

@@ -33,6 +33,9 @@ struct Frame {
     State state;
 };
 
+// More calls than any bout has; what a stuck key or a broken page may fill a bout with.
+inline constexpr std::size_t calls_in_bout_max = 1000;
+
 struct Conditions {  // what a bout is fought under
     const RuleSet& rules;
     Duration time;  // regular contest time
@@ -87,6 +90,11 @@ std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls);
 // The unusual can be called; only the impossible is refused. `calls` are those a strike may mean.
 std::optional<std::string> refusal(const Conditions& under, std::span<const Call> calls,
                                    const State& state, const What& what);
+
+// The same for a whole call, which must also count where it takes effect. Asked by the table before a
+// call gets its number, and by the hub for the verdict.
+std::optional<std::string> no_entry(const Conditions& under, std::span<const Call> calls,
+                                    const Call& call);
 
 // Taken, but not what one expects in this state: screens dim it.
 bool unusual(const Conditions& under, const State& state, const What& what);

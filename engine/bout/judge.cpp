@@ -51,6 +51,14 @@ Decision compare(const RuleSet& rules, const State& state) {
     return Decision{};
 }
 
+bool can_still_turn(const State& s) {
+    if (!s.decided()) return false;
+    if (s.golden) return s.hold.on && s.hold.decides;
+    const Way way = s.decision.way;
+    return s.time_up && (way == Way::waza_ari || way == Way::yuko || way == Way::koka ||
+                         way == Way::fewer_shido);
+}
+
 namespace {
 
 using No = std::optional<std::string>;
@@ -96,6 +104,9 @@ struct Impossible {
     }
     No operator()(const Osaekomi&) const {
         if (s.phase == Phase::frozen) return "Sono-mama is on: press yoshi first.";
+        if (s.phase == Phase::over && !s.time_up) {
+            return "Sore-made has been called. Strike it first, then osaekomi.";
+        }
         if (s.hold.on) {
             return std::string(word(s.hold.by)) + " is holding already: press toketa first.";
         }
@@ -130,10 +141,10 @@ struct Impossible {
             return {};
         case Way::kiken_gachi:
             if (!begun(s)) return "The bout has not begun: press fusen-gachi.";
-            return {};
+            return decided_already();
         case Way::fusen_gachi:
             if (begun(s)) return "The bout has begun: press kiken-gachi.";
-            return {};
+            return decided_already();
         case Way::none:
         case Way::ippon:
         case Way::waza_ari_awasete_ippon:
@@ -164,6 +175,10 @@ struct Impossible {
 private:
     bool decided_by_hantei() const {
         return s.golden ? under.rules.golden_limit.ms > 0 : under.rules.tie == Tie::hantei;
+    }
+    No decided_already() const {
+        if (!s.decided() || can_still_turn(s)) return {};
+        return "The bout is decided already: strike what decided it first.";
     }
     No penalty(Sides to) const {
         if (to.bits == 0 || to.bits > 3) return "Say who gets the penalty.";

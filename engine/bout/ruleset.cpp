@@ -1,4 +1,4 @@
-// The rule set file: one `field = value` a line, `#` begins a comment, every field exactly once.
+// The rule set file: one `field = value` a line, `#` begins a comment, no field twice.
 // The table below is the whole format; docs/rules.md explains each field.
 #include "engine/bout/ruleset.h"
 
@@ -282,13 +282,13 @@ std::variant<RuleSet, RulesFault> parse_rules(std::string_view text) {
     return rules;
 }
 
-FoundRules shipped(std::string_view name) {
+std::optional<RuleSet> shipped(std::string_view name) {
     for (const ShippedRules& entry : shipped_rules()) {
         if (entry.name != name) continue;
         auto parsed = parse_rules(entry.text);
-        if (auto* rules = std::get_if<RuleSet>(&parsed)) return {true, std::move(*rules)};
+        if (auto* rules = std::get_if<RuleSet>(&parsed)) return std::move(*rules);
     }
-    return {};
+    return std::nullopt;
 }
 
 }  // namespace honbu

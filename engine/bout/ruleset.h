@@ -8,6 +8,7 @@
 
 #include <array>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -76,11 +77,7 @@ struct RulesFault {
 
 std::variant<RuleSet, RulesFault> parse_rules(std::string_view text);
 
-// The rule set that ships under this name, or nullptr-like: found == false.
-struct FoundRules {
-    bool found = false;
-    RuleSet rules;
-};
-FoundRules shipped(std::string_view name);
+// The rule set that ships under this name.
+std::optional<RuleSet> shipped(std::string_view name);
 
 }  // namespace honbu

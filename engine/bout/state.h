@@ -56,6 +56,7 @@ struct Hold {
     Side by = Side::white;
     Stopwatch clock;
     std::uint8_t reached = 0;  // 0 or the Level reached so far
+    bool decides = false;      // in golden score: this hold has decided the bout and runs on
 };
 
 struct Decision {
@@ -66,13 +67,13 @@ struct Decision {
 
 struct State {
     Phase phase = Phase::waiting;
-    bool golden = false;   // in golden score
-    bool time_up = false;  // this period's time has run out
-    Stopwatch contest;     // elapsed in this period
-    Duration regular;      // elapsed in regular time, once golden score has begun
+    bool golden = false;          // in golden score
+    bool time_up = false;         // this period's time has run out
+    Stopwatch contest;            // elapsed in this period
+    bool frozen_running = false;  // the contest clock ran when sono-mama came
+    Duration regular;             // elapsed in regular time, once golden score has begun
     Hold hold;
-    std::array<Tally, 2> tally;          // white, blue
-    std::array<Tally, 2> regular_tally;  // as it stood when golden score began
+    std::array<Tally, 2> tally;  // white, blue
     Decision decision;
 
     bool decided() const { return decision.winner != Winner::undecided; }

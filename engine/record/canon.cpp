@@ -287,14 +287,14 @@ std::string encode(const State& s) {
     w.flag(s.golden);
     w.flag(s.time_up);
     put(w, s.contest);
+    w.flag(s.frozen_running);
     w.u32(s.regular.ms);
     w.flag(s.hold.on);
     put(w, s.hold.by);
     put(w, s.hold.clock);
     w.u8(s.hold.reached);
+    w.flag(s.hold.decides);
     for (const Tally& tally : s.tally)
-        put(w, tally);
-    for (const Tally& tally : s.regular_tally)
         put(w, tally);
     w.u8(static_cast<std::uint8_t>(s.decision.winner));
     w.u8(static_cast<std::uint8_t>(s.decision.way));

@@ -27,11 +27,6 @@ struct Epoch {
     std::uint64_t value = 0;
     friend constexpr auto operator<=>(Epoch, Epoch) = default;
 };
-struct Position {
-    Epoch epoch;
-    RecordNumber number;
-};
-
 enum class Verdict : std::uint8_t {
     none = 0,  // not a numbered call
     applied = 1,
@@ -39,7 +34,7 @@ enum class Verdict : std::uint8_t {
     set_aside = 3,       // older term, or a bout this table was not handed
 };
 
-// -- What can be recorded ------------------------------------------------------------------------
+// -- What can be recorded
 
 struct EpochBegan {  // always record 1
     Epoch epoch;

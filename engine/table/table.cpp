@@ -6,11 +6,17 @@
 #include "engine/table/keys.h"
 
 namespace honbu {
+namespace {
+
+constexpr const char* not_in_charge = "This table is not in charge: take the mat first.";
+constexpr const char* check_time =
+    "How long this bout has stood is not known here: check its time with the referee.";
+
+}  // namespace
 
 Table::Table(RunId run, std::string hand) : run_(run), hand_(std::move(hand)) {}
 
 // -- finding things
-// ----------------------------------------------------------------------------------
 
 BoutGiven* Table::given(BoutId bout) {
     for (BoutGiven& candidate : allotment_.bouts) {
@@ -49,14 +55,15 @@ std::int64_t Table::shift_to_run(const BoutGiven& bout) const {
 }
 
 // -- what the page tells
-// -----------------------------------------------------------------------------
 
 void Table::restore(const Call& call, Verdict verdict) {
     kept_.push_back(Kept{call, true, false, verdict});
 }
 
 void Table::earlier_run(RunId run, Instant there, Instant here, Joint::Source source) {
-    others_.push_back({run, there, here, source});
+    const bool known = std::any_of(others_.begin(), others_.end(),
+                                   [run](const OtherRun& other) { return other.run == run; });
+    if (!known) others_.push_back({run, there, here, source});
 }
 
 // The hub's calls of a bout come first; what is kept here and not refused goes on from there. Since
@@ -64,7 +71,11 @@ void Table::earlier_run(RunId run, Instant there, Instant here, Joint::Source so
 void Table::take_in_kept(BoutGiven& bout) const {
     for (const Kept& k : kept_) {
         if (k.call.bout != bout.head.bout) continue;
-        if (k.verdict == Verdict::without_effect || k.verdict == Verdict::set_aside) continue;
+        if (k.call.mat != allotment_.mat) continue;
+        // What has no answer yet counts only in the term it was made in; an older one is set aside.
+        const bool counts = k.verdict == Verdict::applied ||
+                            (k.verdict == Verdict::none && k.call.term == allotment_.term);
+        if (!counts) continue;
         const bool known = std::any_of(bout.calls.begin(), bout.calls.end(),
                                        [&](const Call& c) { return c.id == k.call.id; });
         if (!known) bout.calls.push_back(k.call);
@@ -73,6 +84,13 @@ void Table::take_in_kept(BoutGiven& bout) const {
 
 void Table::allot(Allotment allotment, Instant now) {
     const bool other_mat = allotment.mat != allotment_.mat;
+    // Of a confirmed bout the hub sends no calls; what is known of it here stays.
+    for (BoutGiven& bout : allotment.bouts) {
+        BoutGiven* before = other_mat ? nullptr : given(bout.head.bout);
+        if (before != nullptr && bout.confirmed && bout.calls.empty()) {
+            bout.calls = std::move(before->calls);
+        }
+    }
     allotment_ = std::move(allotment);
     charge_ = Charge::in_charge;
     notice_.clear();
@@ -106,17 +124,22 @@ void Table::welcome(const std::vector<RunHead>& heads) {
 
 void Table::line_down() { line_up_ = false; }
 
-void Table::verdict(CallId call, Verdict verdict) {
+void Table::verdict(CallId call, Verdict verdict, bool state_differs) {
     Kept* k = kept(call);
     if (k == nullptr) return;
     k->verdict = verdict;
+    if (state_differs) {
+        warning_ = "The hub sees bout " + std::to_string(k->call.bout.value) +
+                   " differently than this table. Compare the boards and tell the desk.";
+    }
     if (verdict == Verdict::applied) return;
     BoutGiven* bout = given(k->call.bout);
     if (bout == nullptr) return;
     std::erase_if(bout->calls, [call](const Call& c) { return c.id == call; });
-    notice_ = verdict == Verdict::set_aside
-                  ? "A call of this table was set aside: another table is in charge. Tell the desk."
-                  : "The hub could not apply a call of this table. Look at the list of calls.";
+    warning_ =
+        verdict == Verdict::set_aside
+            ? "A call of this table was set aside: another table is in charge. Tell the desk."
+            : "The hub could not apply a call of this table. Look at the list of calls.";
 }
 
 // A full disk or a gap: from this call on all is to be sent again, not at once but at again().
@@ -152,27 +175,25 @@ void Table::send_what_can_go() {
 }
 
 // -- what the operator does
-// --------------------------------------------------------------------------
 
 std::string Table::press(std::string_view key, CallId refers, Instant now) {
-    if (charge_ != Charge::in_charge) return "This table is not in charge: take the mat first.";
+    if (charge_ != Charge::in_charge) return not_in_charge;
     BoutGiven* bout = current_ ? given(*current_) : nullptr;
     if (bout == nullptr) return "No bout is on the mat: call the next bout first.";
+    if (confirmed(*bout)) return "This bout is confirmed. Ask the desk to open it again.";
     const State state = state_at(*bout, now);
     auto what = what_for(key, state, refers);
     if (!what) return "There is no such key.";
-    const Conditions rules = under(*bout);
-    if (const auto no = refusal(rules, bout->calls, state, *what)) return *no;
     if (auto* confirm = std::get_if<Confirm>(&*what)) {
-        confirm->result = result_of(rules, state, Timeline(bout->calls).place(run_, now));
+        confirm->result = result_of(under(*bout), state, Timeline(bout->calls).place(run_, now));
     }
-    enter(*bout, *what, now);
-    if (std::holds_alternative<Confirm>(*what)) fill_seats();
-    return {};
+    const std::string no = enter(*bout, *what, now);
+    if (no.empty() && std::holds_alternative<Confirm>(*what)) fill_seats();
+    return no;
 }
 
 std::string Table::next_bout(Instant now) {
-    if (charge_ != Charge::in_charge) return "This table is not in charge: take the mat first.";
+    if (charge_ != Charge::in_charge) return not_in_charge;
     if (const BoutGiven* bout = current_ ? given(*current_) : nullptr;
         bout != nullptr && !confirmed(*bout)) {
         return "Bout " + std::to_string(bout->head.bout.value) +
@@ -185,7 +206,7 @@ std::string Table::next_bout(Instant now) {
 }
 
 std::string Table::open_bout(BoutId id, Instant now) {
-    if (charge_ != Charge::in_charge) return "This table is not in charge: take the mat first.";
+    if (charge_ != Charge::in_charge) return not_in_charge;
     BoutGiven* bout = given(id);
     if (bout == nullptr) return "This mat has no bout " + std::to_string(id.value) + ".";
     if (confirmed(*bout)) return "That bout is confirmed. Ask the desk to open it again.";
@@ -201,12 +222,13 @@ std::string Table::open_bout(BoutId id, Instant now) {
 
 void Table::show_bout(BoutGiven& bout, Instant now) {
     current_ = bout.head.bout;
+    warning_.clear();
     join(bout, now);
-    const State state = state_at(bout, now);
-    if (!refusal(under(bout), bout.calls, state, Called{})) enter(bout, Called{}, now);
+    enter(bout, Called{}, now);  // refused only after kachi, and then the bout is just shown
 }
 
-void Table::enter(BoutGiven& bout, const What& what, Instant now) {
+// Empty: entered. Otherwise why not; no number is used and nothing has changed.
+std::string Table::enter(BoutGiven& bout, const What& what, Instant now) {
     last_entered_ = std::max(last_entered_, now);
     Call call;
     call.id = CallId{run_, next_number_};
@@ -215,12 +237,14 @@ void Table::enter(BoutGiven& bout, const What& what, Instant now) {
     call.bout = bout.head.bout;
     call.entered = last_entered_;
     call.what = what;
+    if (auto no = no_entry(under(bout), bout.calls, call)) return *no;
     call.seen = short_hash(before(under(bout), bout.calls, call));
     next_number_.value += 1;
     notice_.clear();
     bout.calls.push_back(call);
     kept_.push_back(Kept{call, false, false, Verdict::none});
     doing_.save.push_back(call);
+    return {};
 }
 
 // A bout begun in another run needs to know how the two clocks meet before anything else is
@@ -233,13 +257,19 @@ void Table::join(BoutGiven& bout, Instant now) {
         if (!timeline.knows(run)) continue;
         for (const OtherRun& other : others_) {
             if (other.run != run) continue;
-            enter(bout, Joint{run, other.there, other.here, other.source}, now);
+            // No time runs backwards: a clock that is said to be before the last call stands at it.
+            const std::int64_t last = std::int64_t{timeline.place(bout.calls.back()).ms};
+            const std::int64_t there = std::int64_t{other.there.ms} + timeline.shift_ms(run);
+            const Instant at{other.there.ms +
+                             static_cast<std::uint32_t>(std::max<std::int64_t>(last - there, 0))};
+            enter(bout, Joint{run, at, other.here, other.source}, now);
+            if (there < last) notice_ = check_time;
             return;
         }
     }
     const Call last = bout.calls.back();
     enter(bout, Joint{last.id.run, last.entered, now, Joint::Source::assumed}, now);
-    notice_ = "How long this bout has stood is not known here: check its time with the referee.";
+    notice_ = check_time;
 }
 
 // A slot "winner of bout N" gets its name as soon as this table has confirmed bout N, also offline.
@@ -268,7 +298,6 @@ void Table::fill_seats() {
 }
 
 // -- what the page asks
-// ------------------------------------------------------------------------------
 
 Doing Table::take_doing() {
     Doing out = std::move(doing_);
@@ -282,7 +311,6 @@ std::size_t Table::unsent() const {
 }
 
 MatView Table::view() const {
-    constexpr std::size_t next_shown = 2;
     MatView view;
     view.mat = allotment_.mat;
     view.table = TableLine::live;

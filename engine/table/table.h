@@ -57,7 +57,7 @@ public:
 
     Table(RunId run, std::string hand);
 
-    // -- what the page tells -------------------------------------------------------------------
+    // -- what the page tells
     void restore(const Call& kept, Verdict verdict);  // from lasting storage, before anything else
     // How another run's clock meets this one: `here` on this run was `there` on that one. Told
     // before the allotment; a joint is entered for each begun bout that needs one.
@@ -65,20 +65,20 @@ public:
     void allot(Allotment allotment, Instant now);     // from the hub, or kept from before
     void welcome(const std::vector<RunHead>& heads);  // the line is up and the hub knows us
     void line_down();
-    void verdict(CallId call, Verdict verdict);
+    // `state_differs`: the hub folds what came before this call to another state than this table.
+    void verdict(CallId call, Verdict verdict, bool state_differs = false);
     void refused(CallId call, std::string words);  // it and what follows goes out at again()
     void again();  // every few seconds: tries anew what was refused for a reason that may pass
     void mat_lost(std::string words);
     void saved(CallId call);
 
-    // -- what the operator does ------------------------------------------------------------------
+    // -- what the operator does
     // Empty: taken. Otherwise why not, and what to press instead; nothing has changed.
     std::string press(std::string_view key, CallId refers, Instant now);
     std::string next_bout(Instant now);               // calls the next bout of the allotment
     std::string open_bout(BoutId bout, Instant now);  // calls that one
 
     // -- what the page asks
-    // ------------------------------------------------------------------------
     Doing take_doing();  // empties it
     Charge charge() const { return charge_; }
     std::optional<BoutId> bout() const { return current_; }
@@ -109,7 +109,7 @@ private:
     bool confirmed(const BoutGiven& bout) const;
     std::int64_t shift_to_run(const BoutGiven& bout) const;
     void take_in_kept(BoutGiven& bout) const;
-    void enter(BoutGiven& bout, const What& what, Instant now);
+    std::string enter(BoutGiven& bout, const What& what, Instant now);
     void join(BoutGiven& bout, Instant now);
     void show_bout(BoutGiven& bout, Instant now);
     void send_what_can_go();
@@ -129,7 +129,8 @@ private:
     std::optional<BoutId> current_;
     std::deque<Kept> kept_;  // older runs first
     std::vector<OtherRun> others_;
-    std::string notice_;
+    std::string notice_;   // about the last press
+    std::string warning_;  // stays until another bout is on the mat
     Doing doing_;
 };
 

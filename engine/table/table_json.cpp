@@ -131,6 +131,7 @@ std::string Table::json(Instant now) const {
         unsaved += k.saved ? 0 : 1;
     json.number("unsaved", unsaved);
     json.text("notice", notice_);
+    json.text("warning", warning_);
     json.raw("view", to_json(view()));
 
     std::string start;

@@ -218,7 +218,7 @@ void put(JsonWriter& w, const FrameShown& frame) {
 
 }  // namespace
 
-// ---- the writer ---------------------------------------------------------------------------------
+// ---- the writer
 
 void JsonWriter::separate() {
     if (comma_) out_ += ',';
@@ -278,7 +278,7 @@ std::string JsonWriter::take() {
     return std::exchange(out_, {});
 }
 
-// ---- values -------------------------------------------------------------------------------------
+// ---- values
 
 std::string to_json(const MatView& view) {
     JsonWriter w;

@@ -65,6 +65,14 @@ std::string words(const RuleSet& rules, const Result& r) {
     return text;
 }
 
+std::vector<Level> board_levels(const RuleSet& rules) {
+    std::vector<Level> levels;
+    for (const Level level : {Level::ippon, Level::waza_ari, Level::yuko, Level::koka}) {
+        if (rules.has(level)) levels.push_back(level);
+    }
+    return levels;
+}
+
 FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_ms) {
     const State& s = frame.state;
     FrameShown out;

@@ -68,6 +68,11 @@ struct MatView {
     std::vector<BoutHead> next;
 };
 
+inline constexpr std::size_t next_shown = 2;  // bouts that follow, on every screen of a mat
+
+// The levels that exist, high to low: what a board has a place for.
+std::vector<Level> board_levels(const RuleSet& rules);
+
 // `shift_ms` carries the bout's timeline onto the viewer's clock.
 FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_ms);
 std::vector<FrameShown> show_all(const Conditions& under, std::span<const Call> calls,

@@ -115,9 +115,7 @@ extern "C" [[clang::export_name("table_allot_bout")]] void table_allot_bout(
     given.head.blue = seat(blue_person, blue_from, blue_from_bout, texts[4], texts[5]);
     given.head.white_word = set.white_word;
     given.head.blue_word = set.blue_word;
-    for (const Level level : {Level::ippon, Level::waza_ari, Level::yuko, Level::koka}) {
-        if (set.has(level)) given.head.levels.push_back(level);
-    }
+    given.head.levels = board_levels(set);
     given.rules = rules;
     given.time = Duration{time_ms};
     given.confirmed = confirmed != 0;
@@ -151,10 +149,11 @@ extern "C" [[clang::export_name("table_line_down")]] void table_line_down() {
 extern "C" [[clang::export_name("table_verdict")]] void table_verdict(std::uint32_t hi,
                                                                       std::uint32_t lo,
                                                                       std::uint32_t number,
-                                                                      std::uint32_t verdict) {
-    if (verdict <= 3) {
-        face().table->verdict(call_id(hi, lo, number), static_cast<Verdict>(verdict));
-    }
+                                                                      std::uint32_t verdict,
+                                                                      std::uint32_t state_differs) {
+    if (verdict > 3) return;
+    face().table->verdict(call_id(hi, lo, number), static_cast<Verdict>(verdict),
+                          state_differs != 0);
 }
 extern "C" [[clang::export_name("table_refused")]] void table_refused(std::uint32_t hi,
                                                                       std::uint32_t lo,

@@ -130,9 +130,9 @@ private:
         const auto known = std::find_if(all.begin(), all.end(),
                                         [&](const RuleSet& r) { return r.name == wanted; });
         if (known != all.end()) return static_cast<std::uint16_t>(known - all.begin());
-        FoundRules found = shipped(wanted);
-        INSIST(found.found);  // check 12
-        all.push_back(std::move(found.rules));
+        std::optional<RuleSet> found = shipped(wanted);
+        INSIST(found);  // check 12
+        all.push_back(std::move(*found));
         return static_cast<std::uint16_t>(all.size() - 1);
     }
 

@@ -1,4 +1,6 @@
 // What clients ask. Everything refused here uses up no number and changes nothing.
+#include <algorithm>
+
 #include "hub/core/inside.h"
 
 namespace honbu {
@@ -25,6 +27,10 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
                              false});
         return;
     }
+    if (sessions.count(session) != 0) {
+        refuse(session, Reason::unreadable, "This connection has said hello already.");
+        return;
+    }
     const bool table = hello.role == Role::table;
     if (table && hello.fold_version != fold_version) {
         outlet.close(session, Goodbye{Reason::other_fold,
@@ -33,7 +39,7 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
                                       false});
         return;
     }
-    sessions[session] = Session{hello};
+    sessions[session].hello = hello;
 
     Welcome welcome;
     welcome.epoch = epoch.epoch;
@@ -51,10 +57,6 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
         }
     }
     outlet.reply(session, welcome);
-    if (!table) return;
-    for (const auto& [id, mat] : mats) {
-        if (mat.known_holder == hello.device) publish(id);  // the table is back
-    }
 }
 
 void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) {
@@ -68,6 +70,7 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
     const Mat& mat = found->second;
     const DeviceId device = sessions.at(session).hello.device;
     if (mat.holder == device) {
+        sit_down(session, wish.mat);
         // Coming back to its own mat raises no term; while a taking is on its way to the disk the
         // allotment follows by itself.
         for (const Waiting& w : waiting) {
@@ -75,6 +78,7 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
             if (taken != nullptr && taken->mat == wish.mat) return;
         }
         outlet.reply(session, allotment(wish.mat));
+        publish(wish.mat);  // the table is back
         return;
     }
     if (mat.holder != DeviceId{} && !wish.take_over) {
@@ -84,19 +88,13 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
                    "set aside.");
         return;
     }
+    sit_down(session, wish.mat);
     record(MatTaken{wish.mat, Term{mat.term.value + 1}}, Verdict::none, session, now);
 }
 
 void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
     if (!is_table(session, "send calls")) return;
     const DeviceId device = sessions.at(session).hello.device;
-    const auto mat = mats.find(call.mat);
-    if (mat == mats.end()) {
-        refuse_call(session, Reason::no_such_mat,
-                    "This competition has no mat " + std::to_string(call.mat.value) + ".", call.id);
-        return;
-    }
-
     const auto run = runs.find(call.id.run);
     std::size_t given = 0;
     if (run != runs.end()) {
@@ -127,7 +125,9 @@ void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
                          VerdictGiven{call.id, known.verdict, known.record, known.state_differs});
         } else {
             for (Waiting& w : waiting) {
-                if (w.record.number == known.record) w.also.push_back(session);
+                if (w.record.number != known.record || w.asker == session) continue;
+                const bool told = std::find(w.also.begin(), w.also.end(), session) != w.also.end();
+                if (!told) w.also.push_back(session);
             }
         }
         return;
@@ -135,28 +135,42 @@ void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
 
     Verdict verdict = Verdict::set_aside;
     const auto bout = bouts.find(call.bout);
-    if (bout != bouts.end() && bout->second.entry.mat == call.mat && mat->second.holder == device &&
-        mat->second.term == call.term) {
+    const auto mat = mats.find(call.mat);
+    if (bout != bouts.end() && mat != mats.end() && bout->second.entry.mat == call.mat &&
+        mat->second.holder == device && mat->second.term == call.term) {
         const BoutLog& log = bout->second;
-        const State state = before(under(log), log.calls, call);
-        const bool can = !refusal(under(log), log.calls, state, call.what);
-        verdict = can ? Verdict::applied : Verdict::without_effect;
+        verdict = no_entry(under(log), log.calls, call) ? Verdict::without_effect
+                                                        : Verdict::applied;
     }
     record(call, verdict, session, now);
+    const Session& from = sessions.at(session);
+    if (from.to_hub_ms && from.hello.run == call.id.run) {
+        runs.at(call.id.run).to_hub_ms = from.to_hub_ms;
+    }
 }
 
-void Hub::Inside::run_clock(const Session& session, const RunClock& clock) {
+// A table that goes to another mat has left the one it sat at.
+void Hub::Inside::sit_down(SessionId session, MatId mat) {
+    const MatId before = sessions.at(session).mat;
+    sessions.at(session).mat = mat;
+    if (before != MatId{} && before != mat) publish(before);
+}
+
+// How a run's clock stands to the hub's, as its table measured it. A run that has no call yet is
+// nobody's: what is measured waits in the session.
+void Hub::Inside::run_clock(Session& session, const RunClock& clock) {
     if (session.hello.role != Role::table || session.hello.run != clock.run) return;
-    KnownRun& run = runs[clock.run];
-    run.device = session.hello.device;
     const std::int64_t measured = std::int64_t{clock.on_hub.ms} - std::int64_t{clock.on_run.ms};
+    session.to_hub_ms = measured;
+    const auto run = runs.find(clock.run);
+    if (run == runs.end() || run->second.device != session.hello.device) return;
     // Screens are drawn anew only if they would move by more than a hundredth of a second.
     constexpr std::int64_t visible_ms = 10;
     const std::int64_t moved = measured - to_hub_ms(clock.run);
-    run.to_hub_ms = measured;
+    run->second.to_hub_ms = measured;
     if (moved <= visible_ms && moved >= -visible_ms) return;
     for (const auto& [id, mat] : mats) {
-        if (mat.known_holder == run.device) publish(id);
+        if (mat.known_holder == session.hello.device) publish(id);
     }
 }
 

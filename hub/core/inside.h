@@ -51,6 +51,8 @@ struct KnownRun {
 
 struct Session {
     Hello hello;
+    MatId mat;                              // tables: the one it asked for; 0: none yet
+    std::optional<std::int64_t> to_hub_ms;  // of its run, until the run has a call
 };
 
 struct Waiting {  // a record on its way to the disk
@@ -96,7 +98,8 @@ struct Hub::Inside {
     void hello(SessionId session, const Hello& hello, Instant now);
     void take_mat(SessionId session, const TakeMat& wish, Instant now);
     void submit(SessionId session, const Call& call, Instant now);
-    void run_clock(const Session& session, const RunClock& clock);
+    void sit_down(SessionId session, MatId mat);
+    void run_clock(Session& session, const RunClock& clock);
     void refuse(SessionId session, Reason reason, std::string words);
     void refuse_call(SessionId session, Reason reason, std::string words, CallId call);
     bool is_table(SessionId session, const char* wish);
@@ -108,7 +111,7 @@ struct Hub::Inside {
     BoutHead head(const BoutLog& bout) const;
     std::int64_t to_hub_ms(RunId run) const;
     std::int64_t timeline_to_hub_ms(const BoutLog& bout) const;
-    TableLine line(const Mat& mat) const;
+    TableLine line(MatId id) const;
     MatView view(MatId id) const;
     Allotment allotment(MatId id) const;
     void publish(MatId id);

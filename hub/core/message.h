@@ -23,7 +23,6 @@ struct SessionId {
 };
 
 // ---- commands
-// ------------------------------------------------------------------------------------
 
 enum class Role : std::uint8_t { none = 0, table = 1, board = 2, hall = 3, desk = 4 };
 
@@ -56,7 +55,6 @@ struct Heartbeat {};
 using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, RunClock, Heartbeat>;
 
 // ---- replies
-// -------------------------------------------------------------------------------------
 
 enum class Reason : std::uint8_t {
     none = 0,
@@ -118,7 +116,6 @@ using Reply = std::variant<Welcome, ClockAnswer, Allotment, VerdictGiven, Refusa
                            Heartbeat, Goodbye>;
 
 // ---- facts for the feed
-// --------------------------------------------------------------------------
 
 struct Finished {
     RecordNumber number;

@@ -1,7 +1,6 @@
 // From a fact to a record, and what follows from it: at once for the order of things, and once it
 // is on the disk for the eyes of people.
 #include <algorithm>
-#include <limits>
 
 #include "hub/core/inside.h"
 #include "hub/insist.h"

@@ -4,11 +4,6 @@
 #include "hub/core/inside.h"
 
 namespace honbu {
-namespace {
-
-constexpr std::size_t next_shown = 2;
-
-}  // namespace
 
 Conditions Hub::Inside::under(const BoutLog& bout) const {
     const CategoryEntry& category = competition.categories.at(bout.entry.category);
@@ -44,9 +39,7 @@ BoutHead Hub::Inside::head(const BoutLog& bout) const {
     head.blue = seat(bout.entry.blue);
     head.white_word = rules.white_word;
     head.blue_word = rules.blue_word;
-    for (const Level level : {Level::ippon, Level::waza_ari, Level::yuko, Level::koka}) {
-        if (rules.has(level)) head.levels.push_back(level);
-    }
+    head.levels = board_levels(rules);
     return head;
 }
 
@@ -64,11 +57,13 @@ std::int64_t Hub::Inside::timeline_to_hub_ms(const BoutLog& bout) const {
     return to_hub_ms(run) - Timeline(calls).shift_ms(run);
 }
 
-TableLine Hub::Inside::line(const Mat& mat) const {
+TableLine Hub::Inside::line(MatId id) const {
+    const Mat& mat = mats.at(id);
     if (mat.known_holder == DeviceId{}) return TableLine::none;
     const bool there = std::any_of(sessions.begin(), sessions.end(), [&](const auto& entry) {
         const Hello& hello = entry.second.hello;
-        return hello.role == Role::table && hello.device == mat.known_holder;
+        return hello.role == Role::table && hello.device == mat.known_holder &&
+               entry.second.mat == id;
     });
     return there ? TableLine::live : TableLine::alone;
 }
@@ -78,7 +73,7 @@ MatView Hub::Inside::view(MatId id) const {
     MatView view;
     view.mat = id;
     view.number = mat.number;
-    view.table = line(mat);
+    view.table = line(id);
     if (mat.current) {
         const BoutLog& bout = bouts.at(*mat.current);
         view.has_bout = true;
@@ -137,7 +132,7 @@ void Hub::Inside::publish_all() {
 void Hub::Inside::give_allotment(MatId id) {
     const DeviceId holder = mats.at(id).known_holder;
     for (const auto& [session, known] : sessions) {
-        if (known.hello.role == Role::table && known.hello.device == holder) {
+        if (known.hello.role == Role::table && known.hello.device == holder && known.mat == id) {
             outlet.reply(session, allotment(id));
         }
     }

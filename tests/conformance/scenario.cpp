@@ -126,9 +126,9 @@ Scenario read(const std::string& text) {
         try {
             const std::vector<std::string> words = words_of(line);
             if (words[0] == "rules") {
-                const FoundRules found = shipped(words.at(1));
-                if (!found.found) wrong("no rule set named " + words[1]);
-                scenario.rules = found.rules;
+                const std::optional<RuleSet> found = shipped(words.at(1));
+                if (!found) wrong("no rule set named " + words[1]);
+                scenario.rules = *found;
                 has_rules = true;
             } else if (words[0] == "time") {
                 scenario.time = Duration{time_ms(words.at(1))};

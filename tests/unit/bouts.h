@@ -8,9 +8,9 @@
 namespace honbu {
 
 inline RuleSet rules_named(std::string_view name) {
-    FoundRules found = shipped(name);
-    if (!found.found) throw std::runtime_error("no rule set " + std::string(name));
-    return found.rules;
+    std::optional<RuleSet> found = shipped(name);
+    if (!found) throw std::runtime_error("no rule set " + std::string(name));
+    return *found;
 }
 
 // Calls of one run, numbered as entered.

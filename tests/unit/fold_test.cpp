@@ -89,6 +89,121 @@ TEST(LateScore, AThrowAtTheSignalTurnsADecisionByComparison) {
     EXPECT_EQ(at_end(rules, calls.all(), 242'000).decision.winner, Winner::blue);
 }
 
+// A decision in golden score stands; only the hold that made it may still grow or be answered.
+TEST(Late, AHoldPressedAfterAGoldenScoreDecisionTurnsNothing) {
+    const RuleSet rules = rules_named("2018");
+    for (const What& decides :
+         {What{Award{Side::white, Way::kiken_gachi}}, What{Score{Side::white, Level::waza_ari}}}) {
+        Calls calls;
+        calls.at(0, Hajime{}).at(250'000, Hajime{}).at(260'000, decides);
+        calls.at(266'000, Osaekomi{Side::blue}).at(290'000, SoreMade{});
+        for (const std::uint32_t t : {266'000U, 276'000U, 286'000U, 290'000U}) {
+            EXPECT_EQ(at_end(rules, calls.all(), t).decision.winner, Winner::white) << t;
+        }
+    }
+}
+
+TEST(Late, AHoldCalledWithTheSignalMayTurnADecisionAtTimeEvenAfterSoreMade) {
+    const RuleSet rules = rules_named("2018");
+    Calls calls;
+    calls.at(0, Hajime{}).at(10'000, Score{Side::white, Level::waza_ari}).at(241'000, SoreMade{});
+    calls.at(242'000, Osaekomi{Side::blue});
+    EXPECT_FALSE(at_end(rules, calls.all(), 243'000).decided());
+    calls.at(245'000, SoreMade{});  // can be pressed again
+    EXPECT_EQ(at_end(rules, calls.all(), 245'000).decision.winner, Winner::white);
+}
+
+TEST(TimeUp, AClockStoppedInTheInstantOfTheSignalHasRunOut) {
+    const RuleSet rules = rules_named("2018");
+    for (const What& stops : {What{Mate{}}, What{SoreMade{}}, What{SonoMama{}}}) {
+        Calls calls;
+        calls.at(0, Hajime{}).at(60'000, Score{Side::white, Level::waza_ari}).at(240'000, stops);
+        const State s = at_end(rules, calls.all(), 240'000);
+        EXPECT_TRUE(s.time_up) << word(stops);
+        EXPECT_EQ(s.decision.winner, Winner::white) << word(stops);
+    }
+}
+
+// RULES 1.4.4 and 1.4.5 of the dossier (docs/rules.md, "Hold in golden score"): the held athlete may
+// still win while the hold runs on.
+TEST(KikenGachi, EndsAHoldThatRunsOnInGoldenScore) {
+    const RuleSet rules = rules_named("2025");
+    Calls calls;
+    calls.at(0, Hajime{}).at(250'000, Hajime{}).at(255'000, Osaekomi{Side::white});
+    EXPECT_EQ(at_end(rules, calls.all(), 261'000).decision.winner, Winner::white);
+    calls.at(262'000, Award{Side::blue, Way::kiken_gachi});
+    EXPECT_EQ(at_end(rules, calls.all(), 262'000).decision.winner, Winner::blue);
+}
+
+TEST(KikenGachi, IsRefusedOnceTheBoutIsDecided) {
+    const RuleSet rules = rules_named("2018");
+    const Conditions under{rules, seconds(240)};
+    Calls calls;
+    calls.at(0, Hajime{}).at(9'000, Score{Side::white, Level::ippon});
+    const State s = fold(under, calls.all(), Instant{10'000}).state;
+    EXPECT_EQ(refusal(under, calls.all(), s, Award{Side::blue, Way::kiken_gachi}).value_or(""),
+              "The bout is decided already: strike what decided it first.");
+}
+
+// Both reach sogo-gachi by one call: nobody wins by the order in which we look (from memory: golden
+// score, as for two ippon at once; docs/rules.md, open questions).
+TEST(BothAtOnce, NobodyWinsAndGoldenScoreFollows) {
+    const RuleSet rules = rules_named("2009");
+    Calls calls;
+    calls.at(0, Hajime{})
+        .at(10'000, Score{Side::white, Level::waza_ari})
+        .at(20'000, Score{Side::blue, Level::waza_ari});
+    for (std::uint32_t i = 0; i < 3; ++i)
+        calls.at(30'000 + i, Shido{both_sides()});
+    State s = at_end(rules, calls.all(), 31'000);
+    EXPECT_FALSE(s.decided());
+    EXPECT_FALSE(s.contest.running);
+    calls.at(40'000, Hajime{});
+    s = at_end(rules, calls.all(), 41'000);
+    EXPECT_TRUE(s.golden);
+    EXPECT_EQ(shown(rules, s, Side::white).score[index(Level::waza_ari)], 0);
+}
+
+TEST(Clock, StandsStillAfterADecisionAndThroughSonoMamaOfAStandingBout) {
+    const RuleSet rules = rules_named("2018");
+    Calls decided;
+    decided.at(0, Hajime{}).at(60'000, Score{Side::white, Level::ippon}).at(61'000, Hajime{});
+    EXPECT_EQ(at_end(rules, decided.all(), 75'000).contest.at(Instant{75'000}).ms, 60'000U);
+    Calls standing;
+    standing.at(0, Hajime{}).at(10'000, Mate{}).at(11'000, Osaekomi{Side::blue});
+    standing.at(13'000, SonoMama{}).at(20'000, Yoshi{});
+    const State s = at_end(rules, standing.all(), 25'000);
+    EXPECT_FALSE(s.contest.running);
+    EXPECT_EQ(s.hold.clock.at(Instant{25'000}).ms, 7'000U);
+}
+
+TEST(NoEntry, ACallMustCountWhereItTakesEffect) {
+    const RuleSet rules = rules_named("2018");
+    const Conditions under{rules, seconds(240)};
+    Calls calls;
+    calls.at(1'000, Hajime{});
+    Calls more = calls;
+    more.at(500, Mate{});  // before hajime
+    EXPECT_TRUE(no_entry(under, calls.all(), more.all().back()));
+    more = calls;
+    more.at(2'000, Mate{});
+    EXPECT_FALSE(no_entry(under, calls.all(), more.all().back()));
+}
+
+TEST(NoEntry, ABoutHasAnEnd) {
+    const RuleSet rules = rules_named("2018");
+    const Conditions under{rules, seconds(240)};
+    Calls calls;
+    calls.at(0, Hajime{}).at(1, Score{Side::white, Level::ippon});
+    while (calls.all().size() < calls_in_bout_max) {
+        calls.at(static_cast<std::uint32_t>(calls.all().size()),
+                 calls.strike(static_cast<std::uint32_t>(calls.all().size())));
+    }
+    Calls more = calls;
+    more.at(9'000, Shido{only(Side::blue)});
+    EXPECT_TRUE(no_entry(under, calls.all(), more.all().back()));
+}
+
 TEST(Refusal, SaysWhatToPressInstead) {
     const RuleSet rules = rules_named("2018");
     const Conditions under{rules, seconds(240)};
@@ -160,8 +275,8 @@ Calls any_bout(const Conditions& under, std::uint32_t seed, std::uint32_t* end) 
 
 struct EveryBout : testing::TestWithParam<const char*> {};
 
-// Sources: docs/rules.md, "What must hold for every bout" (replay, strike and back, no winner where
-// both are out, hold time bounded, clock still in sono-mama).
+// Derived from the rules themselves: replay, strike and back, no winner where both are out, hold time
+// bounded, clock still in sono-mama.
 TEST_P(EveryBout, HoldsWhatItMust) {
     const RuleSet rules = rules_named(GetParam());
     const Conditions under{rules, seconds(240)};

@@ -239,8 +239,75 @@ TEST_F(HubTest, ATableThatIsNotThereIsShownAlone) {
     EXPECT_EQ(world.views[MatId{1}].back().table, TableLine::live);
     world.hub->left(table);
     EXPECT_EQ(world.views[MatId{1}].back().table, TableLine::alone);
-    world.table(laptop, run);
+    const SessionId again = world.table(laptop, run);
+    world.tell(again, TakeMat{MatId{1}, false});
     EXPECT_EQ(world.views[MatId{1}].back().table, TableLine::live);
+    // A laptop that goes to the next mat has left this one, and hears no more of it.
+    world.tell(again, TakeMat{MatId{2}, false});
+    world.sync();
+    EXPECT_EQ(world.views[MatId{1}].back().table, TableLine::alone);
+    EXPECT_EQ(world.views[MatId{2}].back().table, TableLine::live);
+    EXPECT_EQ(world.got<Allotment>(again).back().mat, MatId{2});
+}
+
+TEST_F(HubTest, NobodyTakesARunAwayFromItsTable) {
+    const SessionId table = in_charge(laptop, run, MatId{1});
+    world.tell(table, Submit{author.call(1'000, Hajime{})});
+    world.sync();
+    const SessionId thief = world.table(other_laptop, run);
+    world.tell(thief, RunClock{run, Instant{5}, Instant{900'000}});
+    const std::size_t views = world.views[MatId{1}].size();
+    world.tell(table, Submit{author.call(9'000, Mate{})});
+    world.sync();
+    EXPECT_EQ(world.got<VerdictGiven>(table).back().verdict, Verdict::applied);
+    ASSERT_GT(world.views[MatId{1}].size(), views);
+    EXPECT_LT(world.views[MatId{1}].back().frames.front().from.ms, 100'000U);
+}
+
+TEST_F(HubTest, ACallForAMatThatIsNotThereIsSetAsideAndTheRunGoesOn) {
+    const SessionId table = in_charge(laptop, run, MatId{1});
+    Call stray = author.call(0, Called{});
+    stray.mat = MatId{9};
+    world.tell(table, Submit{stray});
+    world.sync();
+    EXPECT_EQ(world.got<VerdictGiven>(table).back().verdict, Verdict::set_aside);
+    world.tell(table, Submit{author.call(1'000, Hajime{})});
+    world.sync();
+    EXPECT_EQ(world.got<VerdictGiven>(table).back().verdict, Verdict::applied);
+}
+
+TEST_F(HubTest, AConfirmationInThePastOrASecondOneGivesNoSecondResult) {
+    const SessionId table = in_charge(laptop, run, MatId{1});
+    const auto send = [&](std::uint32_t ms, What what) {
+        world.tell(table, Submit{author.call(ms, std::move(what))});
+        world.sync();
+        return world.got<VerdictGiven>(table).back().verdict;
+    };
+    send(1'000, Hajime{});
+    send(2'000, Score{Side::white, Level::ippon});
+    send(3'000, SoreMade{});
+    send(4'000, Kachi{});
+    EXPECT_EQ(send(10, Confirm{author.result(4'000)}), Verdict::without_effect);
+    EXPECT_TRUE(world.results.empty());
+}
+
+TEST_F(HubTest, HelloIsSaidOnce) {
+    const SessionId table = in_charge(laptop, run, MatId{1});
+    Hello hello;
+    hello.schema = wire_schema;
+    hello.role = Role::hall;
+    world.tell(table, hello);
+    ASSERT_EQ(world.got<Refusal>(table).size(), 1U);
+    EXPECT_EQ(world.got<Welcome>(table).size(), 1U);
+}
+
+TEST_F(HubTest, ACallSentOftenWhileItWaitsIsAnsweredOnceForEachConnection) {
+    const SessionId table = in_charge(laptop, run, MatId{1});
+    const Call hajime = author.call(0, Hajime{});
+    for (int i = 0; i < 50; ++i)
+        world.tell(table, Submit{hajime});
+    world.sync();
+    EXPECT_EQ(world.got<VerdictGiven>(table).size(), 1U);
 }
 
 }  // namespace

@@ -185,6 +185,74 @@ TEST(Table, ACallThatWasSetAsideIsNoLongerPartOfTheBout) {
     EXPECT_EQ(table.view().frames.front().blue.score[index(Level::waza_ari)], 0);
 }
 
+TEST(Table, AConfirmedBoutStaysWhatItWasWhenTheHubSendsNoCallsOfItAnyMore) {
+    Table table(run_one, "");
+    Allotment a = two_bouts();
+    Calls other(RunId{99});  // begun by a table that was here before
+    other.at(0, Hajime{}).at(20'000, Score{Side::white, Level::waza_ari});
+    a.bouts[0].calls = other.all();
+    table.earlier_run(RunId{99}, Instant{21'000}, Instant{1'000}, Joint::Source::hub_clock);
+    table.allot(a, Instant{1'000});
+    for (const char* key : {"waza_ari_white", "sore_made", "kachi", "confirm"}) {
+        EXPECT_EQ(press(table, key, 5'000), "") << key;
+    }
+    const FrameShown was = table.view().frames.front();
+    Allotment refreshed = two_bouts();
+    refreshed.bouts[0].confirmed = true;
+    table.allot(refreshed, Instant{6'000});
+    const FrameShown is = table.view().frames.front();
+    EXPECT_EQ(is.phase, Phase::confirmed);
+    EXPECT_EQ(is.winner, Winner::white);
+    EXPECT_EQ(is.clock.ms, was.clock.ms);
+    EXPECT_NE(press(table, "start", 7'000), "");
+}
+
+TEST(Table, AWarningStaysUntilAnotherBoutIsCalled) {
+    Table table(run_one, "");
+    table.allot(two_bouts(), Instant{0});
+    table.welcome({});
+    table.next_bout(Instant{10});
+    const std::vector<Call> sent = save_and_send(table);
+    table.verdict(sent[0].id, Verdict::applied, true);
+    press(table, "start", 1'000);
+    EXPECT_NE(table.json(Instant{1'000}).find("differently than this table"), std::string::npos);
+    press(table, "mate", 2'000);
+    EXPECT_EQ(table.open_bout(BoutId{2}, Instant{3'000}), "");
+    EXPECT_EQ(table.json(Instant{3'000}).find("differently than this table"), std::string::npos);
+}
+
+TEST(Table, NoJointRunsBackwards) {
+    Table table(run_one, "");
+    Allotment a = two_bouts();
+    Calls other(RunId{99});
+    other.at(100'000, Hajime{});
+    a.bouts[0].calls = other.all();
+    table.earlier_run(RunId{99}, Instant{50'000}, Instant{500}, Joint::Source::hub_clock);
+    table.allot(a, Instant{500});
+    EXPECT_EQ(press(table, "mate", 2'500), "");
+    const FrameShown now = table.view().frames.front();
+    EXPECT_FALSE(now.clock_running);
+    EXPECT_EQ(now.clock.ms, 238'000U);  // two seconds since the joint, none before it
+}
+
+TEST(Table, CallsOfAnotherMatOrAnOlderTermAreNoPartOfABout) {
+    Table before(run_one, "");
+    before.allot(two_bouts(), Instant{0});
+    before.next_bout(Instant{10});
+    press(before, "start", 1'000);
+    const std::vector<Call> kept = before.take_doing().save;
+    for (const auto& [mat, term] : {std::pair{2, 1}, std::pair{1, 2}}) {
+        Table after(RunId{12}, "");
+        for (const Call& call : kept)
+            after.restore(call, Verdict::none);
+        Allotment a = two_bouts();
+        a.mat = MatId{static_cast<std::uint16_t>(mat)};
+        a.term = Term{static_cast<std::uint32_t>(term)};
+        after.allot(a, Instant{500});
+        EXPECT_FALSE(after.bout()) << mat << ' ' << term;
+    }
+}
+
 TEST(Table, TheHashSeenIsTheFoldOfWhatWasThereBefore) {
     Table table(run_one, "");
     table.allot(two_bouts(), Instant{0});
