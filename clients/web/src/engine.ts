@@ -58,6 +58,7 @@ export interface Shown {
     unsent: number;
     unsaved: number;
     notice: string;
+    warning: string;
     start: string;
     view: object; // a MatView in proto3 JSON
     keys: KeyShown[];
@@ -159,8 +160,12 @@ export class Engine {
         this.call("table_line_down");
     }
 
-    verdict(run: string, number: number, kind: Verdict_Kind): void {
-        this.call("table_verdict", ...halves(run), number, kind);
+    verdict(run: string, number: number, kind: Verdict_Kind, stateDiffers: boolean): void {
+        this.call("table_verdict", ...halves(run), number, kind, stateDiffers ? 1 : 0);
+    }
+
+    again(): void {
+        this.call("table_again");
     }
 
     refused(run: string, number: number, words: string): void {

@@ -86,6 +86,11 @@ export class Store {
         return (await this.shelves.getAll("calls")).filter((call) => call.epoch === epoch);
     }
 
+    // Of all journals: how many calls have no answer yet.
+    async unanswered(): Promise<number> {
+        return (await this.shelves.getAll("calls")).filter((call) => call.verdict === 0).length;
+    }
+
     // The hub goes on in another journal, and what was made for the last one belongs to it too.
     async carryOver(from: string, to: string): Promise<void> {
         const change = this.shelves.transaction(["calls", "words"], "readwrite", strict);

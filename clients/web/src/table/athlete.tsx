@@ -57,7 +57,7 @@ export function Athlete({ side, left, bout, frame, keys, press }: AthleteProps) 
             <Key class="key-shido" {...key("shido")} words="shido">
                 <Penalties side={side} board={board} />
             </Key>
-            <div class="rare-row">{isLeft ? others : others.reverse()}</div>
+            <div class="rare-row" data-hand={isLeft ? "left" : "right"}>{isLeft ? others : others.reverse()}</div>
         </section>
     );
 }

@@ -39,6 +39,7 @@ export class TableLife {
     private keeping = false;
     private next: ReturnType<typeof setTimeout> | undefined;
     private lastLook = clock.moment();
+    private lastAgain = clock.moment();
     private epoch = ""; // of the journal that what is kept here was made for
     private kept = 0; // calls of it
     private told = 0; // when the hub was last told how the clocks meet, on the run's clock
@@ -150,6 +151,7 @@ export class TableLife {
     }
 
     take(mat: number, takeOver: boolean): void {
+        if (this.otherJournal.peek()) return; // what is kept here comes first
         sound.unlock();
         this.mat.value = mat;
         this.question.value = "";
@@ -164,7 +166,7 @@ export class TableLife {
 
     // Why not, or empty: done.
     async clearKept(): Promise<string> {
-        const unsent = this.shown.value?.unsent ?? 0;
+        const unsent = (await this.store?.unanswered()) ?? 0;
         if (unsent > 0) return `${unsent} calls have not reached the hub yet. They stay until they have.`;
         await this.store?.clear();
         location.reload();
@@ -191,9 +193,9 @@ export class TableLife {
             case "welcome": this.onWelcome(kind.value); break;
             case "allotment": this.onAllotment(kind.value); break;
             case "verdict": {
-                const { call, kind: verdict } = kind.value;
+                const { call, kind: verdict, stateDiffers } = kind.value;
                 if (!call) break;
-                this.change(() => this.engine.verdict(call.run, call.number, verdict));
+                this.change(() => this.engine.verdict(call.run, call.number, verdict, stateDiffers));
                 void this.store?.setVerdict(call.run, call.number, verdict).catch(() => undefined);
                 break;
             }
@@ -246,9 +248,9 @@ export class TableLife {
     }
 
     private onAllotment(allotment: Allotment): void {
+        if (allotment.mat !== this.mat.peek()) return; // of a mat this device has left
         this.asked.value = false;
         this.question.value = "";
-        this.mat.value = allotment.mat;
         this.link.send({ case: "subscribe", value: create(SubscribeSchema, {}) });
         this.keepTable(toBinary(AllotmentSchema, allotment));
         this.change(() => {
@@ -333,6 +335,10 @@ export class TableLife {
                     { run: this.run, anchor: clock.anchorNow() });
             } catch (error) {
                 this.cannotKeep(error);
+                // The hub keeps them instead, as long as there is a line.
+                this.change(() => {
+                    for (const { run, number } of now) this.engine.saved(run, number);
+                });
                 await new Promise((done) => setTimeout(done, retryMs));
                 continue;
             }
@@ -356,11 +362,15 @@ export class TableLife {
         this.notKept.value = wordsOf(error);
     }
 
-    // Once a second: how this run's clock stands to the wall clock is kept fresh while it has calls,
+    // Once a second: what the hub could not take goes out again; how this run's clock stands to the wall clock is kept fresh while it has calls,
     // and a machine that has slept says so.
     private look(): void {
         const asleep = clock.sleptSince(this.lastLook);
         this.lastLook = clock.moment();
+        if (this.link.live.peek() && clock.realSince(this.lastAgain) > retryMs) {
+            this.lastAgain = clock.moment();
+            this.change(() => this.engine.again());
+        }
         if (asleep > 0) {
             this.slept.value = `This device slept for ${Math.round(asleep / 1000)} seconds. The clocks stood `
                 + "still meanwhile: check them with the referee.";

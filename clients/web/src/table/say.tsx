@@ -6,7 +6,8 @@ import type { TableLife } from "./life";
 export function Say({ life }: { life: TableLife }) {
     const shown = life.shown.value;
     const lost = shown?.charge === "lost";
-    const trouble = [life.notKept.value && `Calls are not kept on this device, and not sent (${life.notKept.value}). Go on, and write them down on paper.`,
+    const trouble = [life.notKept.value && `Calls are not kept on this device (${life.notKept.value}), only at the hub. Write them down on paper as well.`,
+        shown?.warning,
         life.link.trouble.value, life.link.goodbye.value && `The hub sent this page away: ${life.link.goodbye.value}`,
         life.slept.value].filter(Boolean).join(" ");
     const kind = trouble ? "alarm" : life.answer.value ? "answer" : shown?.readback ? "readback" : "quiet";
