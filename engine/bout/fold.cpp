@@ -223,7 +223,7 @@ private:
         if (s.decided()) return;
         const Way white_way = ippon_way(rules_, s, Side::white);
         const Way blue_way = ippon_way(rules_, s, Side::blue);
-        // Both at once: neither has won, and golden score decides (docs/rules.md, "Both at once").
+        // Both at once: neither has won, and golden score decides (docs/rules.md, "Ippon by both at once").
         if (white_way != Way::none && blue_way != Way::none) return go_to_golden(t);
         if (white_way != Way::none) return decide(Decision{Winner::white, white_way, t});
         if (blue_way != Way::none) return decide(Decision{Winner::blue, blue_way, t});
