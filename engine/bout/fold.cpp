@@ -41,7 +41,7 @@ public:
         }
         const Duration limit = s.golden ? rules_.golden_limit : under_.time;
         const bool limited = limit.ms > 0 || !s.golden;
-        // A call that stops the clock in the very instant of the signal doesn't keep time from being up.
+        // A call that stops the clock in the instant of the signal does not keep time from being up.
         const bool comes = s.contest.running || s.contest.value >= limit;
         if (limited && comes && !s.time_up) {
             const Instant at = s.contest.since + (limit - s.contest.value);
@@ -223,7 +223,7 @@ private:
         if (s.decided()) return;
         const Way white_way = ippon_way(rules_, s, Side::white);
         const Way blue_way = ippon_way(rules_, s, Side::blue);
-        // Both at once: neither has won, and golden score decides (docs/rules.md, "Ippon by both at once").
+        // Neither has won, and golden score decides (docs/rules.md, "Ippon by both at once").
         if (white_way != Way::none && blue_way != Way::none) return go_to_golden(t);
         if (white_way != Way::none) return decide(Decision{Winner::white, white_way, t});
         if (blue_way != Way::none) return decide(Decision{Winner::blue, blue_way, t});
