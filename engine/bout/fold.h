@@ -91,7 +91,8 @@ std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls);
 std::optional<std::string> refusal(const Conditions& under, std::span<const Call> calls,
                                    const State& state, const What& what);
 
-// The same for a whole call, which must also count where it takes effect. Asked by the table before a
+// The same for a whole call, which must also count where it takes effect. Asked by the table
+// before a
 // call gets its number, and by the hub for the verdict.
 std::optional<std::string> no_entry(const Conditions& under, std::span<const Call> calls,
                                     const Call& call);

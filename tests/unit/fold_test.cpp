@@ -124,7 +124,8 @@ TEST(TimeUp, AClockStoppedInTheInstantOfTheSignalHasRunOut) {
     }
 }
 
-// RULES 1.4.4 and 1.4.5 of the dossier (docs/rules.md, "Hold in golden score"): the held athlete may
+// RULES 1.4.4 and 1.4.5 of the dossier (docs/rules.md, "Hold in golden score"): the held athlete
+// may
 // still win while the hold runs on.
 TEST(KikenGachi, EndsAHoldThatRunsOnInGoldenScore) {
     const RuleSet rules = rules_named("2025");
@@ -275,7 +276,8 @@ Calls any_bout(const Conditions& under, std::uint32_t seed, std::uint32_t* end) 
 
 struct EveryBout : testing::TestWithParam<const char*> {};
 
-// Derived from the rules themselves: replay, strike and back, no winner where both are out, hold time
+// Derived from the rules themselves: replay, strike and back, no winner where both are out, hold
+// time
 // bounded, clock still in sono-mama.
 TEST_P(EveryBout, HoldsWhatItMust) {
     const RuleSet rules = rules_named(GetParam());
