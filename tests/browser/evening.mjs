@@ -129,8 +129,9 @@ export class Operator {
         return operator;
     }
 
-    // Presses a table key at a wall-clock instant (milliseconds since 1970, with fractions). The event is
-    // handed over a little early and carries the instant as its time, as a keyboard's driver would stamp it.
+    // Presses a table key at a wall-clock instant (milliseconds since 1970, with fractions). The event
+    // carries the instant as its time, as a keyboard's driver would stamp it; handed over a little early,
+    // or late on a busy machine, it counts when it was made.
     async press(id, wall = Date.now() + 15) {
         const early = wall - 12 - Date.now();
         if (early > 0) await pause(early);
@@ -149,30 +150,71 @@ export class Operator {
     }
 }
 
-// What a page shows of a mat, read from the page itself. `root` is the part that shows that mat.
-export async function seen(root) {
-    return root.evaluate((part) => {
+// What a page shows of a mat, every time it shows something else: a picture is kept of each change, so
+// that a busy machine can look late and still see all of it.
+export class Watcher {
+    static async on(name, page, selector) {
+        const watcher = new Watcher();
+        Object.assign(watcher, { name, page, pictures: [], at: 0 });
+        await page.locator(selector).first().waitFor();
+        await page.evaluate(record, selector);
+        return watcher;
+    }
+
+    async look() {
+        this.pictures.push(...await this.page.evaluate(() => globalThis.honbuPictures.splice(0)));
+        return this.pictures.at(-1);
+    }
+
+    // Waits for a picture, from the last one found on, of which `why` has nothing to say.
+    async sees(what, why, limitMs = 20_000) {
+        let last = "nothing was shown";
+        await until(`${what} on the ${this.name}`, async () => {
+            await this.look();
+            for (let i = this.at; i < this.pictures.length; i++) {
+                last = why(this.pictures[i]);
+                if (last) continue;
+                this.at = i;
+                return true;
+            }
+            return undefined;
+        }, limitMs).catch((error) => { throw new Error(`${error.message}; ${last}`); });
+    }
+}
+
+// Runs in the page.
+function record(selector) {
+    globalThis.honbuPictures = [];
+    let last = "";
+    const number = (at) => (at ? Number(at.textContent) : 0);
+    // A side's part of a screen is labelled with the side's word, which is white or blue in our rules.
+    const sideOf = (at) => at.closest("section[aria-label]")?.getAttribute("aria-label");
+    const picture = () => {
+        const part = document.querySelector(selector);
+        if (!part) return;
         const find = (id) => part.querySelector(`[data-testid="${id}"]`);
-        const number = (id) => {
-            const at = find(id);
-            return at ? Number(at.textContent) : 0;
-        };
         const side = (name) => ({
-            ippon: number(`score-ippon-${name}`), waza_ari: number(`score-waza_ari-${name}`),
-            yuko: number(`score-yuko-${name}`), shido: number(`shido-${name}`),
+            ippon: number(find(`score-ippon-${name}`)), waza_ari: number(find(`score-waza_ari-${name}`)),
+            yuko: number(find(`score-yuko-${name}`)), shido: number(find(`shido-${name}`)),
             out: find(`hansoku_make-${name}`) !== null,
         });
-        // A side's part of a screen is labelled with the side's word, which is white or blue in our rules.
-        const sideOf = (at) => at.closest("section[aria-label]")?.getAttribute("aria-label");
         const clock = find("clock");
         const hold = find("hold");
-        return {
-            white: side("white"), blue: side("blue"),
+        const seen = {
+            bout: find("bout")?.textContent ?? "", white: side("white"), blue: side("blue"),
             clock: clock ? { ms: Number(clock.dataset.ms), text: clock.textContent } : undefined,
             hold: hold ? { ms: Number(hold.dataset.ms), text: hold.textContent, side: sideOf(hold) } : undefined,
             golden: find("golden") !== null,
             words: find("words")?.textContent ?? "",
             winners: [...part.querySelectorAll('[data-testid="winner"]')].map(sideOf),
+            stale: document.querySelector('[data-testid="stale"]') !== null,
         };
-    });
+        const text = JSON.stringify(seen);
+        if (text === last) return;
+        last = text;
+        globalThis.honbuPictures.push(seen);
+    };
+    new MutationObserver(picture).observe(document.body,
+        { subtree: true, childList: true, characterData: true, attributes: true });
+    picture();
 }

@@ -26,12 +26,10 @@ export function setRate(times: number): void {
 
 // ---- the run clock -------------------------------------------------------------------------------
 
-let lastRun = 0;
-
-// `stamp`: when it happened, in the browser's own time (Event.timeStamp). Never falls.
+// `stamp`: when it happened, in the browser's own time (Event.timeStamp). A busy page hears of a press
+// late, and draws in between; the press counts when it was made. The engine keeps calls in order.
 export function runAt(stamp: number): number {
-    lastRun = Math.max(lastRun, Math.round(atTurn + (stamp - turned) * rate.value));
-    return lastRun;
+    return Math.round(atTurn + (Math.max(stamp, turned) - turned) * rate.value);
 }
 
 export function runNow(): number {
