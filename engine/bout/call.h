@@ -140,7 +140,8 @@ struct Call {
     BoutId bout;
     Instant entered;
     Duration back;
-    std::uint32_t seen = 0;  // first 4 bytes of the table's state hash before this call
+    std::uint32_t seen =
+        0;  // first 4 bytes of the table's state hash before this call; 0: not said
     What what;
 };
 

@@ -13,12 +13,6 @@ void Hub::Inside::refuse_call(SessionId session, Reason reason, std::string word
     outlet.reply(session, Refusal{reason, std::move(words), true, call});
 }
 
-bool Hub::Inside::is_table(SessionId session, const char* wish) {
-    if (sessions.at(session).hello.role == Role::table) return true;
-    refuse(session, Reason::not_a_table, std::string("Only a table can ") + wish + ".");
-    return false;
-}
-
 void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
     if (hello.schema != wire_schema) {
         outlet.close(session,
@@ -60,7 +54,10 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
 }
 
 void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) {
-    if (!is_table(session, "take a mat")) return;
+    if (sessions.at(session).hello.role != Role::table) {
+        refuse(session, Reason::not_a_table, "Only a table can take a mat.");
+        return;
+    }
     const auto found = mats.find(wish.mat);
     const std::string name = "mat " + std::to_string(wish.mat.value);
     if (found == mats.end()) {
@@ -93,7 +90,10 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
 }
 
 void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
-    if (!is_table(session, "send calls")) return;
+    if (sessions.at(session).hello.role != Role::table) {
+        refuse_call(session, Reason::not_a_table, "Only a table can send calls.", call.id);
+        return;
+    }
     const DeviceId device = sessions.at(session).hello.device;
     const auto run = runs.find(call.id.run);
     std::size_t given = 0;

@@ -102,7 +102,6 @@ struct Hub::Inside {
     void run_clock(Session& session, const RunClock& clock);
     void refuse(SessionId session, Reason reason, std::string words);
     void refuse_call(SessionId session, Reason reason, std::string words, CallId call);
-    bool is_table(SessionId session, const char* wish);
 
     // -- what people see (views.cpp)
     Conditions under(const BoutLog& bout) const;

@@ -61,8 +61,9 @@ void Hub::Inside::decide(const Record& r) {
             const auto bout = in.bouts.find(call.bout);
             if (bout != in.bouts.end() && r.verdict != Verdict::set_aside) {
                 BoutLog& log = bout->second;
-                given.state_differs = short_hash(before(in.under(log), log.calls, call)) !=
-                                      call.seen;
+                // 0: a table without an engine of its own, which can't say.
+                given.state_differs = call.seen != 0 && short_hash(before(in.under(log), log.calls,
+                                                                          call)) != call.seen;
                 if (r.verdict == Verdict::applied) log.calls.push_back(call);
             }
             run.given.push_back(given);

@@ -47,7 +47,7 @@ private:
 
     void cut_after(std::chrono::seconds limit);
     Next respond();
-    Answer answer_to(const Parser::value_type& message, Next& next);
+    Answer answer_to(Parser::value_type& message, Next& next);
     Task<void> linger();
 
     Counted counted_;
@@ -115,14 +115,39 @@ Connection::Next Connection::respond() {
     return next;
 }
 
-Answer Connection::answer_to(const Parser::value_type& message, Next& next) {
+// A list may stand on several lines of the same name (RFC 9110, 5.3); from here on it is one.
+void join_lines(Parser::value_type& message, http::field field) {
+    std::string joined;
+    const auto [first, last] = message.equal_range(field);
+    if (first == last) return;
+    for (auto line = first; line != last; ++line) {
+        if (!joined.empty()) joined += ", ";
+        joined += line->value();
+    }
+    message.set(field, joined);
+}
+
+// The whole address may be asked for as well (RFC 9112, 3.2.2): only what follows the host counts.
+std::string_view path_of(std::string_view target) {
+    constexpr std::string_view scheme = "http://";
+    if (!target.starts_with(scheme)) return target;
+    const std::size_t path = target.find('/', scheme.size());
+    return path == std::string_view::npos ? "/" : target.substr(path);
+}
+
+Answer Connection::answer_to(Parser::value_type& message, Next& next) {
     if (message.count(http::field::host) != 1) {
         next = Next::close;
         return bad_request("The request must name one Host.");
     }
+    for (const http::field list :
+         {http::field::connection, http::field::upgrade, http::field::if_none_match,
+          http::field::sec_websocket_protocol}) {
+        join_lines(message, list);
+    }
     Request request;
     request.method = text(message.method_string());
-    request.target = text(message.target());
+    request.target = path_of(text(message.target()));
     request.host = text(message[http::field::host]);
     request.if_none_match = text(message[http::field::if_none_match]);
     request.upgrade = boost::beast::websocket::is_upgrade(message);

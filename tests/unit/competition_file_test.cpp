@@ -70,8 +70,7 @@ TEST(CompetitionFile, ReadsTheExampleOfThePage) {
     EXPECT_EQ(c.people[3].club, "Judo and Sport, Harborwick");
     ASSERT_EQ(c.loaded.rules.size(), 1U);
     EXPECT_EQ(c.loaded.rules[0].name, "2025");
-    EXPECT_EQ(c.loaded.rules[0].hold_for(Level::ippon),
-              shipped("2025")->hold_for(Level::ippon));
+    EXPECT_EQ(c.loaded.rules[0].hold_for(Level::ippon), shipped("2025")->hold_for(Level::ippon));
     ASSERT_EQ(c.loaded.categories.size(), 1U);
     EXPECT_EQ(c.loaded.categories[0].name, "women -57 kg");
     EXPECT_EQ(c.loaded.categories[0].time, seconds(240));
