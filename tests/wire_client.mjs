@@ -1,22 +1,11 @@
-// A small client for tests and figures: the generated schema, bundled on the fly, over `ws`.
-import { mkdtemp } from "node:fs/promises";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
-import { fileURLToPath, pathToFileURL } from "node:url";
+// A small client for tests and figures: the schemas as the build bundled them, over `ws`.
+import { dirname, join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
 import { require } from "./packages.mjs";
 
-const esbuild = require("esbuild");
 const { WebSocket } = require("ws");
-
-const folder = await mkdtemp(join(tmpdir(), "honbu-schema-"));
-await esbuild.build({
-    stdin: {
-        contents: `export * from "./gen/honbu/v1/hub_pb"; export { create, toBinary, fromBinary, fromJson } from "@bufbuild/protobuf";`,
-        resolveDir: fileURLToPath(new URL("../clients/web/src", import.meta.url)), loader: "ts",
-    },
-    bundle: true, format: "esm", platform: "node", outfile: join(folder, "schema.mjs"),
-});
-export const wire = await import(pathToFileURL(join(folder, "schema.mjs")));
+const build = process.env.HONBU_BUILD ?? dirname(process.env.HONBU);
+export const wire = await import(pathToFileURL(join(resolve(build), "web", "wire.mjs")));
 
 export class Client {
     static async connect(port, hello) {
