@@ -15,7 +15,7 @@ const { chromium } = require("playwright-core");
 const run = promisify(execFile);
 const program = process.env.HONBU;
 
-const browserFlags = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
+export const browserFlags = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync", "--disable-backgrounding-occluded-windows",
     "--disable-renderer-backgrounding", "--disable-background-timer-throttling"];
 
