@@ -100,12 +100,10 @@ Doors Serving::doors() {
 // keeps it and sends it again.
 void Serving::command(SessionId session, const Command& what) {
     const auto* submit = std::get_if<Submit>(&what);
-    const bool would_record = submit != nullptr || std::holds_alternative<TakeMat>(what);
-    if (would_record && (!room_ || journal_->crowded())) {
+    if ((!room_ || journal_->crowded()) && hub_->would_record(session, what)) {
         Refusal refusal;
         refusal.reason = Reason::no_room;
-        refusal.words = "The hub's disk is full, so nothing more can be kept there for now. The "
-                        "table keeps everything and sends it again; tell whoever runs the hub.";
+        refusal.words = no_room_words;
         refusal.about_call = submit != nullptr;
         if (submit != nullptr) refusal.call = submit->call.id;
         net_.reply(session, refusal);
@@ -128,7 +126,12 @@ OrFault<void> Serving::open() {
     events.committed = [this](RecordNumber number) {
         net_.post([this, number] { committed(number); });
     };
-    events.room = [this](bool room) { net_.post([this, room] { room_ = room; }); };
+    events.room = [this](bool room) {
+        net_.post([this, room] {
+            room_ = room;
+            if (!room) hub_->no_room();
+        });
+    };
     events.log = [](const std::string& line) { spdlog::warn(line); };
     auto journal = Journal::open(options_.data, std::move(events));
     if (!journal) return journal.error();
@@ -169,6 +172,10 @@ OrFault<void> Serving::replay() {
     const auto reader = JournalReader::open(options_.data);
     if (!reader) return reader.error();
     if (const auto structure = (*reader)->check_structure(); !structure) return structure;
+    // Names first: results are told as they are replayed.
+    const auto beside = (*reader)->beside(
+        [this](std::string_view key, std::string_view value) { hub_->replay_beside(key, value); });
+    if (!beside) return beside;
     const auto end = (*reader)->records([this](RecordNumber, std::string_view bytes) {
         const bool had = hub_->has_competition();
         std::string wrong = hub_->replay(bytes);
@@ -183,9 +190,6 @@ OrFault<void> Serving::replay() {
         return wrong;
     });
     if (!end) return end.error();
-    const auto beside = (*reader)->beside(
-        [this](std::string_view key, std::string_view value) { hub_->replay_beside(key, value); });
-    if (!beside) return beside;
     hub_->replayed();
     return {};
 }

@@ -67,7 +67,7 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
     const Mat& mat = found->second;
     const DeviceId device = sessions.at(session).hello.device;
     if (mat.holder == device) {
-        sit_down(session, wish.mat);
+        sit_down(session, wish);
         // Coming back to its own mat raises no term; while a taking is on its way to the disk the
         // allotment follows by itself.
         for (const Waiting& w : waiting) {
@@ -85,7 +85,7 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
                    "set aside.");
         return;
     }
-    sit_down(session, wish.mat);
+    sit_down(session, wish);
     record(MatTaken{wish.mat, Term{mat.term.value + 1}}, Verdict::none, session, now);
 }
 
@@ -150,10 +150,12 @@ void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
 }
 
 // A table that goes to another mat has left the one it sat at.
-void Hub::Inside::sit_down(SessionId session, MatId mat) {
-    const MatId before = sessions.at(session).mat;
-    sessions.at(session).mat = mat;
-    if (before != MatId{} && before != mat) publish(before);
+void Hub::Inside::sit_down(SessionId session, const TakeMat& wish) {
+    Session& table = sessions.at(session);
+    const MatId before = table.mat;
+    table.mat = wish.mat;
+    if (!wish.hand.empty()) table.hello.hand = wish.hand;
+    if (before != MatId{} && before != wish.mat) publish(before);
 }
 
 // How a run's clock stands to the hub's, as its table measured it. A run that has no call yet is

@@ -117,6 +117,23 @@ void Hub::committed(RecordNumber number) {
     in_->check_equal();
 }
 
+void Hub::no_room() {
+    for (const auto& [id, session] : in_->sessions) {
+        if (session.hello.role == Role::table) in_->refuse(id, Reason::no_room, no_room_words);
+    }
+}
+
+bool Hub::would_record(SessionId session, const Command& command) const {
+    if (std::holds_alternative<Submit>(command)) return true;
+    const auto* take = std::get_if<TakeMat>(&command);
+    if (take == nullptr) return false;
+    // Coming back to one's own mat is no record.
+    const auto mat = in_->mats.find(take->mat);
+    const auto known = in_->sessions.find(session);
+    return mat == in_->mats.end() || known == in_->sessions.end() ||
+           mat->second.holder != known->second.hello.device;
+}
+
 bool Hub::has_epoch() const { return in_->has_epoch; }
 bool Hub::has_competition() const { return in_->has_competition; }
 Epoch Hub::epoch() const { return in_->epoch.epoch; }

@@ -46,8 +46,10 @@ public:
     void command(SessionId session, const Command& command, Instant now);
     void left(SessionId session);
     void committed(RecordNumber number);
+    void no_room();  // the disk is full: every table is told, and keeps its calls
 
     // -- what main and the tools ask
+    bool would_record(SessionId session, const Command& command) const;
     bool has_epoch() const;
     bool has_competition() const;
     bool same_competition(const Competition& competition) const;  // as the one loaded

@@ -98,7 +98,7 @@ struct Hub::Inside {
     void hello(SessionId session, const Hello& hello, Instant now);
     void take_mat(SessionId session, const TakeMat& wish, Instant now);
     void submit(SessionId session, const Call& call, Instant now);
-    void sit_down(SessionId session, MatId mat);
+    void sit_down(SessionId session, const TakeMat& wish);
     void run_clock(Session& session, const RunClock& clock);
     void refuse(SessionId session, Reason reason, std::string words);
     void refuse_call(SessionId session, Reason reason, std::string words, CallId call);

@@ -46,6 +46,7 @@ struct Subscribe {
 struct TakeMat {
     MatId mat;
     bool take_over = false;
+    std::string hand;  // empty: as in the hello
 };
 struct Submit {
     Call call;
@@ -101,6 +102,9 @@ struct Refusal {
     bool about_call = false;
     CallId call;
 };
+inline constexpr const char* no_room_words =
+    "The hub's disk is full, so nothing more can be kept there for now. The table keeps everything "
+    "and sends it again; tell whoever runs the hub.";
 struct MatLost {
     MatId mat;
     Term term;

@@ -12,6 +12,18 @@ namespace wire {
 namespace {
 
 constexpr std::size_t hand_bytes_max = 40;
+
+void check_hand(Check& check, const std::string& hand, const std::string& what) {
+    if (hand.size() > hand_bytes_max) {
+        check.wrong(what + " has " + std::to_string(hand.size()) +
+                    " bytes; a name of at most 40 bytes fits.");
+    }
+    // It is printed and logged: a line break in it could pass for a line of the hub's own.
+    if (std::any_of(hand.begin(), hand.end(),
+                    [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; })) {
+        check.wrong(what + " holds a line break or another control character; take it out.");
+    }
+}
 constexpr int subscribed_mats_max = 64;
 
 Hello hello_of(const v1::Hello& in, Check& check) {
@@ -30,15 +42,7 @@ Hello hello_of(const v1::Hello& in, Check& check) {
     }
     hello.fold_version = in.fold_version();
     hello.hand = in.hand();
-    if (hello.hand.size() > hand_bytes_max) {
-        check.wrong("hello.hand has " + std::to_string(hello.hand.size()) +
-                    " bytes; a name of at most 40 bytes fits.");
-    }
-    // It is printed and logged: a line break in it could pass for a line of the hub's own.
-    if (std::any_of(hello.hand.begin(), hello.hand.end(),
-                    [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; })) {
-        check.wrong("hello.hand holds a line break or another control character; take it out.");
-    }
+    check_hand(check, hello.hand, "hello.hand");
     check.optional_name(in.seen_epoch(), "hello.seen_epoch");
     return hello;
 }
@@ -78,7 +82,9 @@ Command command_of(const v1::ToHub& in, Check& check) {
     case v1::ToHub::kClockAsk: return ClockAsk{in.clock_ask().sent()};
     case v1::ToHub::kSubscribe: return subscribe_of(in.subscribe(), check);
     case v1::ToHub::kTakeMat:
-        return TakeMat{check.mat(in.take_mat().mat(), "take_mat.mat"), in.take_mat().take_over()};
+        check_hand(check, in.take_mat().hand(), "take_mat.hand");
+        return TakeMat{check.mat(in.take_mat().mat(), "take_mat.mat"), in.take_mat().take_over(),
+                       in.take_mat().hand()};
     case v1::ToHub::kSubmit: return submit_of(in.submit(), check);
     case v1::ToHub::kRunClock: return run_clock_of(in.run_clock(), check);
     case v1::ToHub::kHeartbeat: return Heartbeat{};

@@ -116,6 +116,7 @@ struct PutCommand {
     }
     void operator()(const TakeMat& c) const {
         v1::TakeMat& take = *out.mutable_take_mat();
+        take.set_hand(c.hand);
         take.set_mat(c.mat.value);
         take.set_take_over(c.take_over);
     }

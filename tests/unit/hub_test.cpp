@@ -49,7 +49,7 @@ struct HubTest : testing::Test {
     HubTest() { world.begin(small_cup()); }
     SessionId in_charge(DeviceId device, RunId with, MatId mat, bool over = false) {
         const SessionId session = world.table(device, with);
-        world.tell(session, TakeMat{mat, over});
+        world.tell(session, TakeMat{mat, over, {}});
         world.sync();
         return session;
     }
@@ -115,10 +115,10 @@ TEST_F(HubTest, OnlyATableInChargeIsApplied) {
     world.sync();
     // Another table asks, is told, and a person says yes.
     const SessionId second = world.table(other_laptop, RunId{0x22});
-    world.tell(second, TakeMat{MatId{1}, false});
+    world.tell(second, TakeMat{MatId{1}, false, {}});
     ASSERT_EQ(world.got<Refusal>(second).size(), 1U);
     EXPECT_EQ(world.got<Refusal>(second)[0].reason, Reason::mat_held);
-    world.tell(second, TakeMat{MatId{1}, true});
+    world.tell(second, TakeMat{MatId{1}, true, {}});
     // The mat has passed on already for whoever sends now, though nobody has been told yet.
     world.tell(table, Submit{author.call(9'000, Score{Side::white, Level::ippon})});
     EXPECT_TRUE(world.got<MatLost>(table).empty());
@@ -158,7 +158,7 @@ TEST_F(HubTest, WhateverIsLostInACrashAtAnyRecordTheRestIsThere) {
         w.begin(small_cup());
         Author writer(MatId{1}, BoutId{1}, Term{1}, run);
         SessionId table = w.table(laptop, run);
-        w.tell(table, TakeMat{MatId{1}, false});
+        w.tell(table, TakeMat{MatId{1}, false, {}});
         w.sync();
         const std::vector<std::pair<std::uint32_t, What>> bout = {
             {0, Called{}},
@@ -180,7 +180,7 @@ TEST_F(HubTest, WhateverIsLostInACrashAtAnyRecordTheRestIsThere) {
             if (crashing) {
                 w.crash();
                 table = w.table(laptop, run);
-                w.tell(table, TakeMat{MatId{1}, false});
+                w.tell(table, TakeMat{MatId{1}, false, {}});
                 w.tell(table, Submit{call});
             }
             w.sync();
@@ -221,7 +221,7 @@ TEST_F(HubTest, ReadOnlyClientsChangeNothing) {
     hello.role = Role::hall;
     const SessionId hall{99};
     world.tell(hall, hello);
-    world.tell(hall, TakeMat{MatId{1}, true});
+    world.tell(hall, TakeMat{MatId{1}, true, {}});
     world.tell(hall, Submit{author.call(0, Hajime{})});
     EXPECT_TRUE(world.unsynced.empty());
     ASSERT_EQ(world.got<Refusal>(hall).size(), 2U);
@@ -229,7 +229,7 @@ TEST_F(HubTest, ReadOnlyClientsChangeNothing) {
 }
 
 TEST_F(HubTest, TheFirstMessageMustBeAHello) {
-    world.tell(SessionId{77}, TakeMat{MatId{1}, false});
+    world.tell(SessionId{77}, TakeMat{MatId{1}, false, {}});
     ASSERT_EQ(world.got<Goodbye>(SessionId{77}).size(), 1U);
     EXPECT_EQ(world.got<Goodbye>(SessionId{77})[0].reason, Reason::hello_first);
 }
@@ -240,10 +240,10 @@ TEST_F(HubTest, ATableThatIsNotThereIsShownAlone) {
     world.hub->left(table);
     EXPECT_EQ(world.views[MatId{1}].back().table, TableLine::alone);
     const SessionId again = world.table(laptop, run);
-    world.tell(again, TakeMat{MatId{1}, false});
+    world.tell(again, TakeMat{MatId{1}, false, {}});
     EXPECT_EQ(world.views[MatId{1}].back().table, TableLine::live);
     // A laptop that goes to the next mat has left this one, and hears no more of it.
-    world.tell(again, TakeMat{MatId{2}, false});
+    world.tell(again, TakeMat{MatId{2}, false, {}});
     world.sync();
     EXPECT_EQ(world.views[MatId{1}].back().table, TableLine::alone);
     EXPECT_EQ(world.views[MatId{2}].back().table, TableLine::live);

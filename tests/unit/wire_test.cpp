@@ -80,7 +80,8 @@ TEST(Wire, EveryOtherCommandComesBackAsItWent) {
     EXPECT_EQ(wish.results_after, RecordNumber{77});
     EXPECT_TRUE(read_back<Subscribe>(Subscribe{{}, true, false, {}}).all_mats);
 
-    const TakeMat take = read_back<TakeMat>(TakeMat{MatId{3}, true});
+    const TakeMat take = read_back<TakeMat>(TakeMat{MatId{3}, true, "Renske"});
+    EXPECT_EQ(take.hand, "Renske");
     EXPECT_EQ(take.mat, MatId{3});
     EXPECT_TRUE(take.take_over);
 

@@ -86,9 +86,19 @@ export class Store {
         return (await this.shelves.getAll("calls")).filter((call) => call.epoch === epoch);
     }
 
-    // Of all journals: how many calls have no answer yet.
-    async unanswered(): Promise<number> {
-        return (await this.shelves.getAll("calls")).filter((call) => call.verdict === 0).length;
+    // How many calls have no answer yet, of this journal and of all others.
+    async unanswered(epoch: string): Promise<{ here: number; elsewhere: number }> {
+        const calls = (await this.shelves.getAll("calls")).filter((call) => call.verdict === 0);
+        const here = calls.filter((call) => call.epoch === epoch).length;
+        return { here, elsewhere: calls.length - here };
+    }
+
+    // What a table begins with. Runs in the order they were begun.
+    async everything(mat: number) {
+        const [hand, epoch, runs, table] = await Promise.all(
+            [this.word("hand"), this.word("epoch"), this.runs(), this.table(mat)]);
+        const [device, calls] = await Promise.all([this.device(), this.calls(epoch)]);
+        return { hand, epoch, device, calls, runs: runs.sort((a, b) => a.anchor.wall - b.anchor.wall), table };
     }
 
     // The hub goes on in another journal, and what was made for the last one belongs to it too.

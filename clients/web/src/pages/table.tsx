@@ -51,18 +51,20 @@ function Page({ life, only }: { life: TableLife; only: OnlyOne }) {
         life.link.close();
         return <main class="take"><h1>This table goes on in another window</h1><p>You can close this one.</p></main>;
     }
-    if (only.other.value !== undefined) return <Other only={only} mat={only.other.value} />;
     const charge = life.shown.value?.charge ?? "none";
     return charge === "none" ? <><Rehearsal /><Take life={life} /></> : <Table life={life} />;
 }
 
-function Other({ only, mat }: { only: OnlyOne; mat: number }) {
+// Nothing of this page begins before the person has said so: it would only know what was kept until now.
+function Other({ only, goOn }: { only: OnlyOne; goOn: () => void }) {
+    const mat = only.other.value;
     return (
         <main class="take">
             <h1>This device is a table already</h1>
             <p role="alert" data-testid="other-page">Another window of this browser has the table{mat ? ` of mat ${mat}` : ""} open.
                 Go on there, or close it and go on here.</p>
-            <button type="button" class="main" data-testid="go-on-here" {...onPress(() => only.takeItHere())}>Go on here</button>
+            <button type="button" class="main" data-testid="go-on-here"
+                {...onPress(() => void only.takeItHere().then(goOn))}>Go on here</button>
         </main>
     );
 }
@@ -146,8 +148,11 @@ function askBeforeLeaving(life: TableLife): void {
 async function begin(): Promise<void> {
     const mat = asked("mat");
     let life: TableLife | undefined;
-    const only = new OnlyOne(() => life?.mat.peek() ?? mat);
+    const only = new OnlyOne(() => life?.mat.peek() ?? mat, async () => life?.settled());
     await only.ask();
+    if (only.other.peek() !== undefined) {
+        await new Promise<void>((goOn) => mount(<Other only={only} goOn={goOn} />));
+    }
     try {
         life = await TableLife.begin(mat);
     } catch (error) {
@@ -155,7 +160,7 @@ async function begin(): Promise<void> {
             <p>Reload the page when the hub is there.</p></main>);
         return;
     }
-    swapped.value = await life.wasSwapped();
+    swapped.value = await life.wasSwapped().catch(() => false);
     mount(<Page life={life} only={only} />);
     askBeforeLeaving(life);
     void askLayout();

@@ -7,11 +7,12 @@ import { computed, signal } from "@preact/signals";
 import * as clock from "../clock";
 import { type CallShown, Engine, type Fit, fromHex, type Kept, type Shown } from "../engine";
 import { frameAfter } from "../frames";
-import { type Allotment, AllotmentSchema, CallSchema, Frame_Why, Joint_Source, MatViewSchema, Reason,
+import { type Allotment, AllotmentSchema, CallSchema, Frame_Why, Joint_Source, MatViewSchema, Phase, Reason,
     type Refusal, Role, SubmitSchema, SubscribeSchema, TakeMatSchema, type ToClient, type Welcome } from "../gen/honbu/v1/hub_pb";
 import { Link } from "../link";
 import * as sound from "../sound";
-import { type KeptTable, newName, Store } from "../store";
+import { type KeptCall, type KeptRun, type KeptTable, newName, Store } from "../store";
+import { fitting } from "./hand";
 import { swapped } from "./swapped";
 
 const retryMs = 2000;
@@ -40,6 +41,8 @@ export class TableLife {
     private next: ReturnType<typeof setTimeout> | undefined;
     private lastLook = clock.moment();
     private lastAgain = clock.moment();
+    private mayForget = false; // a person has been told what else would be erased
+    private seated = false; // the hub has given this connection its mat
     private epoch = ""; // of the journal that what is kept here was made for
     private kept = 0; // calls of it
     private told = 0; // when the hub was last told how the clocks meet, on the run's clock
@@ -49,11 +52,11 @@ export class TableLife {
         private readonly store: Store | undefined,
         device: string,
         readonly run: string,
-        readonly hand: string,
+        public hand: string, // who sits here, as recorded
         private keptTable: KeptTable | undefined,
     ) {
         this.link = new Link({
-            hello: () => ({ role: Role.TABLE, device, run, foldVersion: engine.foldVersion(), hand }),
+            hello: () => ({ role: Role.TABLE, device, run, foldVersion: engine.foldVersion(), hand: fitting(this.hand) }),
             onMessage: (message) => this.hear(message),
             onDown: () => this.change(() => engine.lineDown()),
             onClock: () => this.tellClock(),
@@ -62,40 +65,44 @@ export class TableLife {
         setInterval(() => this.look(), 1000);
     }
 
-    // Everything that is kept is back before the first press.
+    // Everything that is kept is back before the first press. A device that can't be read from or written
+    // to is a table all the same: it says that it keeps nothing.
     static async begin(mat: number): Promise<TableLife> {
-        let store: Store | undefined;
-        let fault = "";
-        try {
-            store = await Store.open();
-        } catch (error) {
-            fault = wordsOf(error);
-        }
         const engine = await Engine.load("/honbu.wasm");
         const run = newName();
-        const hand = (await store?.word("hand")) ?? "";
-        engine.open(run, hand);
-        const epoch = (await store?.word("epoch")) ?? "";
-        const calls = (await store?.calls(epoch)) ?? [];
-        for (const call of calls) engine.restore(call.bytes, call.verdict);
-        const runs = (await store?.runs()) ?? [];
-        for (const earlier of runs.sort((a, b) => a.anchor.wall - b.anchor.wall)) {
+        let store: Store | undefined;
+        let fault = "";
+        let known = { hand: "", epoch: "", device: newName(), calls: [] as KeptCall[], runs: [] as KeptRun[],
+            table: undefined as KeptTable | undefined };
+        try {
+            store = await Store.open();
+            known = await store.everything(mat);
+        } catch (error) {
+            fault = wordsOf(error) || "this browser keeps nothing";
+            store = undefined;
+        }
+        engine.open(run, known.hand);
+        for (const call of known.calls) engine.restore(call.bytes, call.verdict);
+        for (const earlier of known.runs) {
             clock.adoptRate(earlier.anchor);
             engine.earlierRun(earlier.run, clock.meet(earlier.anchor), Joint_Source.WALL_CLOCK);
         }
-        const table = await store?.table(mat);
-        const kept = table?.epoch === epoch ? table : undefined;
-        const device = (await store?.device()) ?? newName();
-        const life = new TableLife(engine, store, device, run, hand, kept);
+        const kept = known.table?.epoch === known.epoch ? known.table : undefined;
+        const life = new TableLife(engine, store, known.device, run, known.hand, kept);
         life.notKept.value = fault;
         life.mat.value = mat;
-        life.epoch = epoch;
-        life.kept = calls.length;
+        life.epoch = known.epoch;
+        life.kept = known.calls.length;
         if (kept && kept.allotment.length > 0) {
             engine.allot(fromBinary(AllotmentSchema, kept.allotment), clock.runNow());
         }
         life.step();
         return life;
+    }
+
+    // Resolves when nothing waits for lasting storage any more, or can't get there.
+    async settled(): Promise<void> {
+        while (this.waiting.length > 0 && !this.notKept.peek()) await new Promise((done) => setTimeout(done, 20));
     }
 
     // ---- what the operator does ----------------------------------------------------------------------
@@ -117,9 +124,10 @@ export class TableLife {
         return this.fit("start") === "impossible" ? "start" : "mate";
     }
 
-    // The enter key: sore-made, then kachi. When neither is possible, sore-made says why.
+    // The enter key: sore-made, then kachi, which says what is missing if nobody has won yet.
     enterKey(): string {
-        return this.fit("sore_made") === "impossible" && this.fit("kachi") !== "impossible" ? "kachi" : "sore_made";
+        const over = this.view.value?.frames.at(-1)?.phase === Phase.OVER;
+        return over || (this.fit("sore_made") === "impossible" && this.fit("kachi") !== "impossible") ? "kachi" : "sore_made";
     }
 
     private fit(id: string): Fit {
@@ -161,13 +169,17 @@ export class TableLife {
     }
 
     private askFor(mat: number, takeOver: boolean): boolean {
-        return this.link.send({ case: "takeMat", value: create(TakeMatSchema, { mat, takeOver }) });
+        return this.link.send({ case: "takeMat", value: create(TakeMatSchema, { mat, takeOver, hand: this.hand }) });
     }
 
-    // Why not, or empty: done.
+    // Why not, or empty: done. Calls of another journal that never reached its hub need a second yes.
     async clearKept(): Promise<string> {
-        const unsent = (await this.store?.unanswered()) ?? 0;
-        if (unsent > 0) return `${unsent} calls have not reached the hub yet. They stay until they have.`;
+        const { here, elsewhere } = (await this.store?.unanswered(this.epoch)) ?? { here: 0, elsewhere: 0 };
+        if (here > 0) return `${here} calls have not reached the hub yet. They stay until they have.`;
+        if (elsewhere > 0 && !this.mayForget) {
+            this.mayForget = true;
+            return `${elsewhere} calls of an earlier competition or rehearsal never reached its hub. Press again to erase them too.`;
+        }
         await this.store?.clear();
         location.reload();
         return "";
@@ -182,8 +194,10 @@ export class TableLife {
         return (await this.store?.word("swap")) === "yes";
     }
 
+    // Recorded from the next taking of a mat on.
     async setHand(hand: string): Promise<void> {
-        await this.store?.setWord("hand", hand);
+        this.hand = fitting(hand);
+        await this.store?.setWord("hand", this.hand).catch(() => undefined);
     }
 
     // ---- what the hub says ---------------------------------------------------------------------------
@@ -210,6 +224,7 @@ export class TableLife {
     // Another journal may be the same competition going on from a copy, or another one: a person says.
     // Until then this table goes on alone, and nothing kept here reaches the hub.
     private onWelcome(welcome: Welcome): void {
+        this.seated = false;
         this.otherJournal.value = undefined;
         if (welcome.epoch === this.epoch) return this.lineUp(welcome);
         if (this.kept > 0) {
@@ -249,6 +264,7 @@ export class TableLife {
 
     private onAllotment(allotment: Allotment): void {
         if (allotment.mat !== this.mat.peek()) return; // of a mat this device has left
+        this.seated = true;
         this.asked.value = false;
         this.question.value = "";
         this.link.send({ case: "subscribe", value: create(SubscribeSchema, {}) });
@@ -370,6 +386,8 @@ export class TableLife {
         if (this.link.live.peek() && clock.realSince(this.lastAgain) > retryMs) {
             this.lastAgain = clock.moment();
             this.change(() => this.engine.again());
+            const unseated = !this.seated && !this.otherJournal.peek() && !this.question.peek();
+            if (unseated && this.shown.peek()?.charge === "in_charge") this.askFor(this.mat.peek(), false);
         }
         if (asleep > 0) {
             this.slept.value = `This device slept for ${Math.round(asleep / 1000)} seconds. The clocks stood `

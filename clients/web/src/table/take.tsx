@@ -19,6 +19,7 @@ export function Take({ life }: { life: TableLife }) {
     return (
         <main class="take">
             <h1>{welcome?.title || "Mat table"}</h1>
+            {life.link.goodbye.value && <p class="take-answer" role="alert">{`The hub sent this page away: ${life.link.goodbye.value}`}</p>}
             {life.answer.value && <p class="take-answer" role="alert" data-testid="answer">{life.answer.value}</p>}
             {life.shown.value?.notice && <p class="take-answer" role="status" data-testid="notice">{life.shown.value.notice}</p>}
             {life.otherJournal.value ? <OtherJournal life={life} /> : life.question.value
@@ -31,7 +32,7 @@ export function Take({ life }: { life: TableLife }) {
                 : <section>
                     <p>Taking a mat makes this device its table: it gets the bouts and records the referee's calls.</p>
                     <label class="take-hand">Who sits here (may stay empty)
-                        <input value={hand} maxLength={60} autoComplete="off" data-testid="hand"
+                        <input value={hand} maxLength={40} autoComplete="off" data-testid="hand"
                             onInput={(event) => setHand(event.currentTarget.value)} /></label>
                     {!welcome && <p role="status">The hub has not answered yet. The mats appear as soon as it does.</p>}
                     <ul class="take-mats">
