@@ -152,6 +152,13 @@ test("kill -9 in the middle of a hold: the table goes on, nothing is lost, nothi
     await confirm();
     await finished(4).waitFor();
     assert.match(await finished(4).getByTestId("words").textContent(), /blue wins by ippon, 1:20/);
+    // A desk that opens only now gets all results from the restarted hub, names and all.
+    const late = await browser.newPage();
+    await late.goto(`${hub.address}/desk.html`);
+    const first = late.locator('[data-testid="finished-row"][data-bout="1"]');
+    await first.waitFor();
+    assert.match(await first.textContent(), /Tamsin Orrell.*Ilse Vandermark.*16:41/s);
+    await late.close();
     await until("the winner's name where it is waited for", async () =>
         /Freya Holt/.test(await pages.board.locator("body").textContent()) || undefined);
     await until("the table to have an answer for every call", async () =>
