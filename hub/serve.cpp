@@ -39,12 +39,25 @@ void raise_descriptor_limit() {
     if (setrlimit(RLIMIT_NOFILE, &limit) != 0) spdlog::warn("The descriptor limit stays as it is.");
 }
 
+std::string title_of(const ServeOptions& options) {
+    if (!options.title.empty() || options.competition.empty()) return options.title;
+    return std::filesystem::path(options.competition).stem().string();
+}
+
+OrFault<void> check_title(const ServeOptions& options) {
+    const std::string problem = title_problem(title_of(options));
+    if (problem.empty()) return {};
+    return Fault{options.title.empty()
+                     ? "The competition is called like its file, and that name can't be used: " +
+                           problem + ". Give it another one with --title."
+                     : "The --title can't be used: " + problem + "."};
+}
+
 // All that is wrong with the file in one text, so that it can be mended in one go.
 OrFault<Competition> load_competition(const ServeOptions& options) {
     const auto text = read_text(options.competition);
     if (!text) return text.error();
-    const std::string name = std::filesystem::path(options.competition).stem().string();
-    auto read = read_competition(*text, options.title.empty() ? name : options.title);
+    auto read = read_competition(*text, title_of(options));
     if (auto* competition = std::get_if<Competition>(&read)) return std::move(*competition);
     std::string all = "The competition file " + options.competition + " can't be used:";
     for (const CsvFault& fault : std::get<std::vector<CsvFault>>(read)) {
@@ -115,6 +128,7 @@ void Serving::command(SessionId session, const Command& what) {
 OrFault<void> Serving::open() {
     const auto address = parse_listen(options_.listen);
     if (!address) return address.error();
+    if (const auto checked = check_title(options_); !checked) return checked;
     std::optional<Competition> competition;
     if (!options_.competition.empty()) {
         auto read = load_competition(options_);
@@ -154,10 +168,11 @@ void Serving::committed(RecordNumber number) {
     if (!greeted_) greet_once_kept();
 }
 
-// Not before what it says is on the disk.
+// Nobody is let in, and nothing is said, before what is shown then is on the disk.
 void Serving::greet_once_kept() {
     if (greeted_ || hub_->last_committed() < appended_) return;
     greeted_ = true;
+    net_.let_in();
     Greeting greeting;
     greeting.title = hub_->title();
     greeting.competition = loaded_ ? &*loaded_ : nullptr;
@@ -246,7 +261,16 @@ OrFault<void> Serving::load(const std::optional<Competition>& competition) {
         loaded_ = competition->loaded;
         return {};
     }
-    if (hub_->same_competition(*competition)) return {};
+    // Without a --title it keeps the one it has, whatever the file is called now.
+    Competition given = *competition;
+    given.loaded.title = hub_->title();
+    const bool same = hub_->same_competition(given);
+    if (same && (options_.title.empty() || options_.title == hub_->title())) return {};
+    if (same) {
+        return Fault{"The journal in " + options_.data.string() +
+                     " already has this competition, under the title '" + hub_->title() +
+                     "', which stays. Leave --title out to go on."};
+    }
     return Fault{"The journal in " + options_.data.string() + " already has a competition (" +
                  hub_->title() + "), and the file " + options_.competition +
                  " is not the same one. Leave --competition out to go on, or choose another --data "

@@ -16,6 +16,7 @@ namespace {
 
 constexpr std::size_t file_bytes_max = std::size_t{1} << 20;
 constexpr std::size_t bouts_max = 2000;
+constexpr std::size_t title_characters_max = 60;
 constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 
 // What the header line says about all others.
@@ -203,6 +204,18 @@ std::variant<Competition, std::vector<CsvFault>> read_competition(std::string_vi
     for (const Row& row : rows)
         numbering.add(row);
     return std::move(numbering).taken();
+}
+
+std::string title_problem(std::string_view title) {
+    if (utf8_length(title) < title.size()) return "it is not UTF-8 text";
+    if (has_control_character(title)) {
+        return "it holds a tab, a line break or another control character";
+    }
+    if (character_count(title) > title_characters_max) {
+        return "it is longer than " + std::to_string(title_characters_max) + " characters";
+    }
+    const bool blank = !title.empty() && without_blanks(title).empty();
+    return blank ? "it is only blanks" : "";
 }
 
 std::string words(const CsvFault& fault) {

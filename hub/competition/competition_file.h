@@ -25,6 +25,9 @@ struct CsvFault {
 std::variant<Competition, std::vector<CsvFault>> read_competition(std::string_view text,
                                                                   std::string title);
 
+// What is wrong with a competition's title, as with a cell of the file; empty: nothing.
+std::string title_problem(std::string_view title);
+
 // For people: "line 7, column mat: '21' is not a mat from 1 to 20".
 std::string words(const CsvFault& fault);
 

@@ -40,7 +40,10 @@ bool is_control(std::string_view text, std::size_t i) {
     if (byte < 0x20 || byte == 0x7F) return true;
     if (byte == 0xC2) return byte_at(text, i + 1) < 0xA0;  // U+0080 to U+009F
     const std::string_view here = text.substr(i, 3);
-    return here == "\xE2\x80\xA8" || here == "\xE2\x80\xA9";  // line and paragraph separator
+    // U+2028 to U+202E: line and paragraph separator, and what turns the direction of the text
+    // around it; U+2066 to U+2069: more of that.
+    const bool general = here >= "\xE2\x80\xA8" && here <= "\xE2\x80\xAE";
+    return general || (here >= "\xE2\x81\xA6" && here <= "\xE2\x81\xA9");
 }
 
 std::size_t blank_at_front(std::string_view text) {

@@ -98,12 +98,15 @@ OrFault<ListenAddress> Net::listen(const ListenAddress& address) {
 }
 
 void Net::run() {
+    in_->tick();
+    in_->io.run();
+}
+
+void Net::let_in() {
     Inside& in = *in_;
-    in.tick();
     asio::co_spawn(in.io.get_executor(), Inside::accept_all(in), [](std::exception_ptr thrown) {
         if (thrown) std::rethrow_exception(thrown);
     });
-    in.io.run();
 }
 
 void Net::post(std::function<void()> work) { asio::post(in_->io, std::move(work)); }

@@ -2,7 +2,7 @@
 //
 // One io_context that one thread runs: everything but the journal happens on it. Knows no judo and
 // no disk; the Doors lead to the rest. Made first, so that the core and the feed can be given it;
-// begin() opens the doors. Beast stays inside session.cpp and http.cpp. post() may be called from
+// let_in() opens the doors. Beast stays inside session.cpp and http.cpp. post() may be called from
 // any thread, everything else from the hub's.
 #pragma once
 
@@ -32,8 +32,10 @@ public:
 
     // Takes the port; nobody is let in yet. Returns the address with the port it got.
     [[nodiscard]] OrFault<ListenAddress> listen(const ListenAddress& address);
-    // Lets connections in and runs until SIGINT or SIGTERM, then says goodbye to everybody.
+    // Runs until SIGINT or SIGTERM, then says goodbye to everybody.
     void run();
+    // Lets connections in; until then they wait at the door. Once, while it runs.
+    void let_in();
     // Runs `work` on the hub's thread, in order.
     void post(std::function<void()> work);
 

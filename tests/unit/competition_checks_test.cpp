@@ -139,12 +139,38 @@ TEST(CompetitionChecks, Check8Characters) {
     const std::string with_nul("Elin\0T", 6);
     for (const std::string& text :
          {std::string("Elin\tT"), std::string("Elin\rT"), with_nul, std::string("Elin\x7FT"),
-          std::string("Elin\xC2\x85T"), std::string("Elin\xE2\x80\xA8T")}) {
+          std::string("Elin\xC2\x85T"), std::string("Elin\xE2\x80\xA8T"),
+          // Unicode's directional controls: UAX #9, table 4 (embeddings, overrides, isolates).
+          std::string("Elin\xE2\x80\xAAT"), std::string("Elin\xE2\x80\xAET"),
+          std::string("Elin\xE2\x81\xA6T"), std::string("Elin\xE2\x81\xA9T")}) {
         EXPECT_EQ(faults_with({{"white", text}}),
                   Sentences{"line 2, column white: holds a tab, a line break or another control "
                             "character; write the cell anew"});
     }
     EXPECT_EQ(faults_with({{"mat", "1\x1B"}}).size(), 1U);  // said once, and not as check 10
+}
+
+// Their neighbours are no controls: HYPHEN, NARROW NO-BREAK SPACE, INVISIBLE PLUS.
+TEST(CompetitionChecks, Check8LeavesTheNeighboursOfControls) {
+    for (const std::string text : {"Elin\xE2\x80\x90T", "Elin\xE2\x80\xAFT", "Elin\xE2\x81\xA4T"}) {
+        EXPECT_EQ(faults_with({{"white", text}}), Sentences{});
+    }
+}
+
+TEST(CompetitionChecks, TheTitleIsCheckedLikeACell) {
+    EXPECT_EQ(title_problem("Lantern Cup \xC5\x81"), "");
+    EXPECT_EQ(title_problem(repeated("\xC5\x81", 60)), "");
+    EXPECT_EQ(title_problem(repeated("\xC5\x81", 61)), "it is longer than 60 characters");
+    EXPECT_EQ(title_problem(std::string(70'000, 'x')), "it is longer than 60 characters");
+    EXPECT_EQ(title_problem("Cup\xFF"), "it is not UTF-8 text");
+    EXPECT_EQ(title_problem(" "), "it is only blanks");
+    for (const std::string bad : {"a\nb",
+                                  "a\xE2\x80\xAE"
+                                  "b",
+                                  "a\xE2\x81\xA7"
+                                  "b"}) {
+        EXPECT_EQ(title_problem(bad), "it holds a tab, a line break or another control character");
+    }
 }
 
 TEST(CompetitionChecks, Check9BoutNumber) {
