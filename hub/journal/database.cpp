@@ -1,22 +1,41 @@
 #include "hub/journal/database.h"
 
+#include <filesystem>
+
 #include <sqlite3.h>
 
 #include "hub/insist.h"
 
 namespace honbu {
+namespace {
+
+// As the URI that tells SQLite to leave locks and log alone (sqlite.org/uri.html, "immutable").
+std::string immutable(const std::string& file) {
+    std::string uri = "file:";
+    for (const char c : file) {
+        const bool escaped = c == '%' || c == '?' || c == '#';
+        uri += !escaped ? std::string(1, c) : c == '%' ? "%25" : c == '?' ? "%3f" : "%23";
+    }
+    return uri + "?immutable=1";
+}
+
+}  // namespace
 
 Database::~Database() { close(); }
 
 int Database::open(const std::string& file, Access access) {
     INSIST(raw_ == nullptr);
-    const int how = access == Access::read_only ? SQLITE_OPEN_READONLY
-                                                : SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE;
+    const int how = access == Access::read_and_write ? SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE
+                                                     : SQLITE_OPEN_READONLY;
+    const bool copy = access == Access::read_only_copy;
+    const std::string name = copy ? immutable(std::filesystem::absolute(file).string()) : file;
     // NOMUTEX: one thread at a time is our own promise.
-    const int rc = sqlite3_open_v2(file.c_str(), &raw_, how | SQLITE_OPEN_NOMUTEX, nullptr);
+    const int rc = sqlite3_open_v2(
+        name.c_str(), &raw_, how | (copy ? SQLITE_OPEN_URI : 0) | SQLITE_OPEN_NOMUTEX, nullptr);
     if (raw_ == nullptr || rc != SQLITE_OK) return rc;
     sqlite3_extended_result_codes(raw_, 1);
-    sqlite3_busy_timeout(raw_, 5'000);
+    // A writer is asked again by the journal itself, which says why it waits.
+    sqlite3_busy_timeout(raw_, access == Access::read_and_write ? 1'000 : 5'000);
     sqlite3_db_config(raw_, SQLITE_DBCONFIG_DEFENSIVE, 1, nullptr);
     sqlite3_db_config(raw_, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, nullptr);
     return SQLITE_OK;
@@ -51,6 +70,8 @@ int Database::ask_text(const char* sql, std::string& found) {
 std::string Database::why() const { return raw_ == nullptr ? "no memory" : sqlite3_errmsg(raw_); }
 
 int Database::system_errno() const { return sqlite3_system_errno(raw_); }
+
+bool Database::writable() const { return sqlite3_db_readonly(raw_, "main") == 0; }
 
 bool Database::in_transaction() const { return sqlite3_get_autocommit(raw_) == 0; }
 

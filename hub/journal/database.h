@@ -15,7 +15,11 @@ namespace honbu {
 
 class Database {
 public:
-    enum class Access { read_only, read_and_write };
+    enum class Access {
+        read_only,
+        read_only_copy,  // nobody writes to it: without a log and its index, which would be made
+        read_and_write,
+    };
 
     Database() = default;
     ~Database();
@@ -30,6 +34,7 @@ public:
     int ask_text(const char* sql, std::string& found);
     std::string why() const;   // the last failure in SQLite's words
     int system_errno() const;  // and in the operating system's
+    bool writable() const;
     bool in_transaction() const;
     sqlite3* raw() const { return raw_; }
 

@@ -10,6 +10,7 @@
 
 #include "engine/record/canon.h"
 #include "hub/insist.h"
+#include "hub/journal/around.h"
 #include "hub/journal/schema.h"
 
 namespace honbu {
@@ -34,6 +35,7 @@ OrFault<void> make_folder(const std::filesystem::path& folder) {
     }
     std::filesystem::create_directories(folder, failed);
     if (failed) {
+        if (means_full(failed.value())) return disk_is_full(folder);
         return Fault{"The folder " + folder.string() + " can't be made (" + failed.message() +
                      "). Choose another one with --data."};
     }
@@ -63,30 +65,35 @@ OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::p
     std::unique_ptr<JournalFile> file(new JournalFile(std::move(*lock)));
     Database& database = file->database_;
 
-    const auto fault = [&name, &database] {
+    const auto fault = [&name, &database](int rc) {
+        if (auto trouble = trouble_around(database, rc, name)) return *trouble;
         return Fault{"The journal " + name.string() + " can't be opened for writing (" +
                      database.why() + "). Choose another --data folder, or mend its permissions."};
     };
-    if (database.open(name.string(), Database::Access::read_and_write) != SQLITE_OK) return fault();
+    int rc = database.open(name.string(), Database::Access::read_and_write);
+    if (rc != SQLITE_OK) return fault(rc);
     const auto kind = look_at(database, name);
     if (!kind) return kind.error();
     // Only now the first write: what this program doesn't know is left byte for byte as it was.
     std::string mode;
-    if (database.ask_text("PRAGMA journal_mode=WAL", mode) != SQLITE_OK) return fault();
+    if (!database.writable()) return fault(SQLITE_READONLY);
+    rc = database.ask_text("PRAGMA journal_mode=WAL", mode);
+    if (rc != SQLITE_OK) return fault(rc);
     if (mode != "wal") {
         return Fault{"The folder " + folder.string() +
                      " is on a disk that can't hold a journal (no shared memory there). Choose a "
                      "--data folder on a disk of this machine."};
     }
-    if (database.run("PRAGMA synchronous=FULL; PRAGMA wal_autocheckpoint=0;"
-                     "PRAGMA cell_size_check=ON; PRAGMA secure_delete=ON") != SQLITE_OK) {
-        return fault();
-    }
+    rc = database.run("PRAGMA synchronous=FULL; PRAGMA wal_autocheckpoint=0;"
+                      "PRAGMA cell_size_check=ON; PRAGMA secure_delete=ON");
+    if (rc != SQLITE_OK) return fault(rc);
     if (*kind == Kind::empty) {
-        if (create_tables(database) != SQLITE_OK) return fault();
+        rc = create_tables(database);
+        if (rc != SQLITE_OK) return fault(rc);
         sync_folder(folder);
     }
-    if (file->prepare() != SQLITE_OK) return fault();
+    rc = file->prepare();
+    if (rc != SQLITE_OK) return fault(rc);
     return file;
 }
 
@@ -138,6 +145,7 @@ JournalFile::Kept JournalFile::commit(std::span<const Entry> entries) {
 int JournalFile::write(std::span<const Entry> entries, ChainEnd& end) {
     Statements& s = *statements_;
     int rc = s.begin.run();
+    held_ = (rc & 0xFF) == SQLITE_BUSY;
     if (rc != SQLITE_DONE) return rc;
     for (const Entry& entry : entries) {
         INSIST(check_follows(end, entry.number, entry.bytes).empty());
@@ -166,6 +174,7 @@ int JournalFile::write(std::span<const Entry> entries, ChainEnd& end) {
 
 // Full is a promise not given; everything else is a disk we no longer know.
 JournalFile::Kept JournalFile::judge(int rc) {
+    if (held_) return Kept::held;
     const int system = database_.system_errno();
     why_ = database_.why() + " (SQLite " + std::to_string(rc);
     if (system != 0) why_ += ", " + std::generic_category().message(system);
@@ -173,7 +182,7 @@ JournalFile::Kept JournalFile::judge(int rc) {
     // IOERR_SHMSIZE: the log's index could not grow, before anything was written. IOERR_WRITE with
     // EDQUOT: the same as full, by quota. A sync that finds no room (IOERR_FSYNC) is a failed sync.
     const bool full = rc == SQLITE_FULL || rc == SQLITE_IOERR_SHMSIZE ||
-                      (rc == SQLITE_IOERR_WRITE && (system == EDQUOT || system == ENOSPC));
+                      (rc == SQLITE_IOERR_WRITE && means_full(system));
     if (database_.in_transaction() && database_.run("ROLLBACK") != SQLITE_OK) return Kept::failed;
     return full ? Kept::no_room : Kept::failed;
 }
@@ -195,6 +204,7 @@ bool JournalFile::needs_checkpoint() const {
 }
 
 JournalFile::Kept JournalFile::checkpoint() {
+    held_ = false;
     const int rc = sqlite3_wal_checkpoint_v2(database_.raw(), nullptr, SQLITE_CHECKPOINT_PASSIVE,
                                              nullptr, nullptr);
     log_pages_done_ = log_pages_;

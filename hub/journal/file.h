@@ -38,6 +38,7 @@ public:
     enum class Kept {
         yes,
         no_room,  // rolled back, as if it had not been tried; try again
+        held,     // not begun, since another program holds the database; try again
         failed,   // nobody knows what is on the disk now; stop and replay
     };
     Kept commit(std::span<const Entry> entries);
@@ -67,6 +68,7 @@ private:
     ChainEnd end_;
     int log_pages_ = 0;       // now in the log
     int log_pages_done_ = 0;  // at the last checkpoint
+    bool held_ = false;       // the last transaction could not begin
     std::string why_;
 };
 

@@ -14,7 +14,7 @@ using namespace std::chrono_literals;
 constexpr std::size_t waiting_bytes_max = 16U * 1024U * 1024U;
 constexpr auto quiet_for = 250ms;
 constexpr auto try_again_after = 1s;
-constexpr int exit_write_failed = 70;  // EX_SOFTWARE; deploy restarts on it
+constexpr int exit_write_failed = 70;  // EX_SOFTWARE; starting it again replays
 
 std::size_t size_of(const Entry& entry) {
     std::size_t size = entry.bytes.size();
@@ -110,34 +110,41 @@ bool Journal::next_batch() {
     return !batch_.empty();
 }
 
-// False: there is no room and the hub is closing. Nothing of this batch was acknowledged.
+// False: nothing can be kept and the hub is closing. Nothing of this batch was acknowledged.
 bool Journal::keep() {
-    bool told = false;
+    using Kept = JournalFile::Kept;
+    Kept told = Kept::yes;
     for (;;) {
-        switch (file_->commit(batch_)) {
-        case JournalFile::Kept::yes:
-            if (told) {
-                events_.log("There is room on the disk again; everything that waited is kept.");
-                events_.room(true);
-            }
+        const Kept kept = file_->commit(batch_);
+        if (kept == Kept::failed) stop_at_once();
+        if (kept == Kept::yes) {
+            if (told == Kept::yes) return true;
+            events_.log(told == Kept::no_room
+                            ? "There is room on the disk again; everything that waited is kept."
+                            : "The journal is free again; everything that waited is kept.");
+            events_.room(true);
             return true;
-        case JournalFile::Kept::failed: stop_at_once();
-        case JournalFile::Kept::no_room: break;
         }
-        if (!told) {
-            events_.log("The disk is full: nothing more is acknowledged until there is room. Free "
-                        "some space on it; the hub goes on by itself. " +
-                        file_->why());
+        if (kept != told) {
+            events_.log(kept == Kept::no_room
+                            ? "The disk is full: nothing more is acknowledged until there is room. "
+                              "Free some space on it; the hub goes on by itself. " +
+                                  file_->why()
+                            : "Another program holds the journal open: nothing more is "
+                              "acknowledged until it lets go. Close it; the hub goes on by "
+                              "itself.");
             events_.room(false);
-            told = true;
+            told = kept;
         }
         tidy();  // room in the file itself lets the log begin again
         std::unique_lock lock(mutex_);
         if (bell_.wait_for(lock, try_again_after, [this] { return closing_; })) {
             lock.unlock();
-            if (file_->commit(batch_) == JournalFile::Kept::yes) return true;
-            events_.log("The disk is still full: what was not acknowledged is not kept here. The "
-                        "tables have it and send it again.");
+            if (file_->commit(batch_) == Kept::yes) return true;
+            events_.log((told == Kept::no_room ? std::string("The disk is still full")
+                                               : "Another program still holds the journal open") +
+                        ": what was not acknowledged is not kept here. The tables have it and send "
+                        "it again.");
             return false;
         }
     }

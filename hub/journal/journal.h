@@ -2,9 +2,10 @@
 //
 // append() queues and returns; a thread of the journal's own takes all that waits, writes it in one
 // transaction with one sync (group commit), and only then names the highest number kept. While the
-// disk is full nothing is acknowledged: the same batch is tried again each second until there is
-// room. A write or sync that fails in any other way ends the process (exit 70), since nobody knows
-// what is on the disk then; the restart replays. docs/journal.md tells it in full.
+// disk is full, or another program holds the database, nothing is acknowledged: the same batch is
+// tried again each second until there is room. A write or sync that fails in any other way ends the
+// process (exit 70), since nobody knows what is on the disk then; the next start replays.
+// docs/journal.md tells it in full.
 #pragma once
 
 #include <condition_variable>
@@ -25,7 +26,7 @@ namespace honbu {
 // Called on the journal's thread; whoever gives them carries them over to the hub's.
 struct JournalEvents {
     std::function<void(RecordNumber)> committed;  // all up to this one is on the disk
-    std::function<void(bool)> room;               // false: the disk is full; true: no longer
+    std::function<void(bool)> room;               // false: nothing can be kept for now; true: again
     std::function<void(const std::string&)> log;  // one line for whoever runs the hub
 };
 

@@ -10,6 +10,8 @@
 #include <sys/file.h>
 #include <unistd.h>
 
+#include "hub/journal/around.h"
+
 namespace honbu {
 namespace {
 
@@ -29,6 +31,7 @@ OrFault<Lock> Lock::take(const std::filesystem::path& folder) {
     const std::string name = (folder / "honbu.lock").string();
     const int file = open(name.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0640);
     if (file < 0) {
+        if (means_full(errno)) return disk_is_full(folder);
         const std::string reason = std::generic_category().message(errno);
         return Fault{"The folder " + folder.string() + " can't be written to (" + reason +
                      "). Choose another one with --data, or change its permissions."};

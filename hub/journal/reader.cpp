@@ -3,9 +3,35 @@
 #include <sqlite3.h>
 
 #include "engine/record/canon.h"
+#include "hub/journal/around.h"
 #include "hub/journal/schema.h"
 
 namespace honbu {
+namespace {
+
+// Stopped properly: all there is, is in the one file.
+bool has_no_log(const std::filesystem::path& file) {
+    std::error_code none;
+    const auto size = std::filesystem::file_size(file.string() + "-wal", none);
+    return none == std::errc::no_such_file_or_directory || (!none && size == 0);
+}
+
+// A first look, which makes the log's index if there is none: that needs a place one may write to.
+int open_to_read(Database& database, const std::filesystem::path& file) {
+    const bool single = has_no_log(file);
+    std::int64_t tables = 0;
+    int rc = database.open(file.string(), Database::Access::read_only);
+    if (rc == SQLITE_OK) rc = database.ask("SELECT count(*) FROM sqlite_schema", tables);
+    const int kind = rc & 0xFF;
+    const bool place = kind == SQLITE_CANTOPEN || kind == SQLITE_READONLY ||
+                       failed_for_room(database, rc, file);
+    if (!place || !single) return rc;
+    database.close();
+    rc = database.open(file.string(), Database::Access::read_only_copy);
+    return rc == SQLITE_OK ? database.ask("SELECT count(*) FROM sqlite_schema", tables) : rc;
+}
+
+}  // namespace
 
 OrFault<std::unique_ptr<JournalReader>> JournalReader::open(const std::filesystem::path& folder) {
     const std::filesystem::path file = journal_file(folder);
@@ -16,8 +42,8 @@ OrFault<std::unique_ptr<JournalReader>> JournalReader::open(const std::filesyste
     }
     std::unique_ptr<JournalReader> reader(new JournalReader(file));
     Database& database = reader->database_;
-    if (database.open(file.string(), Database::Access::read_only) != SQLITE_OK) {
-        return Fault{"The journal " + file.string() + " can't be opened (" + database.why() + ")."};
+    if (const int rc = open_to_read(database, file); rc != SQLITE_OK) {
+        if (auto trouble = trouble_around(database, rc, file)) return *trouble;
     }
     const auto kind = look_at(database, file);
     if (!kind) return kind.error();
@@ -32,19 +58,21 @@ Fault JournalReader::damaged(const std::string& what) const {
                  ". Don't write to it; start from a copy made earlier."};
 }
 
+Fault JournalReader::failed(int rc, const std::string& where) const {
+    if (auto trouble = trouble_around(database_, rc, file_)) return *trouble;
+    return damaged(where + database_.why());
+}
+
 OrFault<ChainEnd> JournalReader::records(const EachRecord& each) {
     Statement rows;
-    if (rows.prepare(database_, "SELECT number, hash, bytes FROM record ORDER BY number") !=
-        SQLITE_OK) {
-        return damaged(database_.why());
-    }
+    int rc = rows.prepare(database_, "SELECT number, hash, bytes FROM record ORDER BY number");
+    if (rc != SQLITE_OK) return failed(rc);
     ChainEnd end;
     for (;;) {
-        const int rc = rows.step();
+        rc = rows.step();
         if (rc == SQLITE_DONE) return end;
         if (rc != SQLITE_ROW) {
-            return damaged("after record " + std::to_string(end.number.value) + ": " +
-                           database_.why());
+            return failed(rc, "after record " + std::to_string(end.number.value) + ": ");
         }
         // Out of range can only be damage: it is not the number that comes next.
         const std::int64_t kept = rows.number(0);
@@ -65,27 +93,25 @@ OrFault<ChainEnd> JournalReader::records(const EachRecord& each) {
 OrFault<void> JournalReader::beside(const EachBeside& each) {
     Statement rows;
     int rc = rows.prepare(database_, "SELECT key, value FROM beside ORDER BY key");
-    if (rc != SQLITE_OK) return damaged(database_.why());
+    if (rc != SQLITE_OK) return failed(rc);
     while ((rc = rows.step()) == SQLITE_ROW)
         each(rows.bytes(0), rows.bytes(1));
-    if (rc != SQLITE_DONE) return damaged("the names beside the records: " + database_.why());
+    if (rc != SQLITE_DONE) return failed(rc, "the names beside the records: ");
     return {};
 }
 
 OrFault<std::optional<std::uint64_t>> JournalReader::begun_wall_ms() {
     std::int64_t found = -1;
-    if (database_.ask("SELECT value FROM meta WHERE key = 'begun_wall_ms'", found) != SQLITE_OK) {
-        return damaged(database_.why());
-    }
+    const int rc = database_.ask("SELECT value FROM meta WHERE key = 'begun_wall_ms'", found);
+    if (rc != SQLITE_OK) return failed(rc);
     if (found < 0) return std::optional<std::uint64_t>();
     return std::optional<std::uint64_t>(static_cast<std::uint64_t>(found));
 }
 
 OrFault<void> JournalReader::check_structure() {
     std::string verdict;
-    if (database_.ask_text("PRAGMA integrity_check(1)", verdict) != SQLITE_OK) {
-        return damaged(database_.why());
-    }
+    const int rc = database_.ask_text("PRAGMA integrity_check(1)", verdict);
+    if (rc != SQLITE_OK) return failed(rc);
     if (verdict != "ok") return damaged(verdict);
     return {};
 }

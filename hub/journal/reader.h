@@ -2,7 +2,8 @@
 //
 // Opens the file read-only on a connection of its own, so it works beside a running hub: it sees
 // what was committed when it began. A record that is missing, changed or out of place ends the
-// reading with a sentence that names it; nothing is ever skipped. One thread at a time.
+// reading with a sentence that names it; nothing is ever skipped. A journal that was stopped
+// properly can also be read where nothing can be written. One thread at a time.
 #pragma once
 
 #include <cstdint>
@@ -38,6 +39,8 @@ public:
 private:
     explicit JournalReader(std::filesystem::path file) : file_(std::move(file)) {}
     Fault damaged(const std::string& what) const;
+    // A failure of SQLite's: damage, unless it is about what is around the journal.
+    Fault failed(int rc, const std::string& where = {}) const;
 
     const std::filesystem::path file_;
     Database database_;

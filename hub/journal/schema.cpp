@@ -2,6 +2,8 @@
 
 #include <sqlite3.h>
 
+#include "hub/journal/around.h"
+
 namespace honbu {
 
 std::filesystem::path journal_file(const std::filesystem::path& folder) {
@@ -22,6 +24,7 @@ OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
             "--data folder."};
     }
     if (rc != SQLITE_OK) {
+        if (auto trouble = trouble_around(database, rc, file)) return *trouble;
         return Fault{"The journal " + file.string() + " can't be read (" + database.why() +
                      "). Don't write to it; start from a copy made earlier."};
     }

@@ -1,6 +1,7 @@
 // Starts the real program for a test, and stops it however the test ends.
 // HONBU names the program (ctest sets it); else the one of the usual build folder.
 import { spawn, spawnSync } from "node:child_process";
+import { createServer } from "node:net";
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -14,6 +15,15 @@ export function scratch(t) {
   const folder = mkdtempSync(join(tmpdir(), "honbu-crash-"));
   t.after(() => rmSync(folder, { recursive: true, force: true }));
   return folder;
+}
+
+// One that nothing listens on now.
+export async function freePort() {
+  const server = createServer();
+  await new Promise((resolve) => server.listen(0, "127.0.0.1", resolve));
+  const { port } = server.address();
+  await new Promise((resolve) => server.close(resolve));
+  return port;
 }
 
 // Runs a command that ends by itself.

@@ -1,11 +1,11 @@
 // The journal under the real program: one hub at a time, never an older program, and nothing acknowledged is lost when
 // the program is killed, the disk fills up or a sync fails.
 import assert from "node:assert/strict";
-import { spawnSync } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
 import { copyFileSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
-import { demo, honbu, scratch, serve } from "./hub.mjs";
+import { demo, freePort, honbu, program, scratch, serve } from "./hub.mjs";
 import { Table } from "./table.mjs";
 
 const has = (...line) => spawnSync(line[0], line.slice(1)).status === 0;
@@ -136,6 +136,89 @@ test("a full disk acknowledges nothing, says so, and goes on when there is room"
   assert.ok(await first.until(() => first.terms.length > count));
   assert.match(hub.err, /There is room on the disk again/);
   assert.deepEqual(await hub.stop("SIGTERM"), { code: 0, signal: null });
+});
+
+// Runs `line` in a shell that sees a small disk of its own at `disk`, filled by the commands of `script`.
+function onDisk(disk, script) {
+  const mount = `mount -t tmpfs -o size=4m tmpfs "$0" && ${script}`;
+  const done = spawnSync("unshare", ["-rm", "sh", "-c", mount, disk, program], { encoding: "utf8" });
+  return { code: done.status, said: done.stdout + done.stderr };
+}
+const fill = 'dd if=/dev/zero of="$0/ballast" bs=4k 2>/dev/null';
+
+test("a disk that is full at the start is named, not the journal", { skip: ownMounts, timeout: 60_000 }, async (t) => {
+  const data = scratch(t);
+  const hub = await serve(t, data, { more: ["--competition", demo] });
+  const killed = join(scratch(t), "killed"); // with its log
+  mkdirSync(killed);
+  for (const name of ["journal.sqlite", "journal.sqlite-wal"]) copyFileSync(join(data, name), join(killed, name));
+  await hub.stop("SIGTERM");
+  const disk = join(scratch(t), "disk");
+  mkdirSync(disk);
+  const full = /^The disk is full \(.*\); free some space and start again\. The journal is as it was\.$/m;
+  for (const from of [data, killed]) {
+    const copy = `mkdir "$0/data" && cp ${from}/journal.sqlite* "$0/data"; ${fill};`;
+    const started = onDisk(disk, `${copy} "$1" serve --data "$0/data" --listen 127.0.0.1:0`);
+    assert.equal(started.code, 1);
+    assert.match(started.said, full);
+    const verified = onDisk(disk, `${copy} "$1" journal verify --data "$0/data"`);
+    // One whole file needs no room to be read; a log does, for its index.
+    assert.match(verified.said, from === data ? /The journal is whole: 2 records/ : full);
+  }
+  const fresh = onDisk(disk, `mkdir "$0/data"; ${fill}; "$1" serve --data "$0/data" --listen 127.0.0.1:0`);
+  assert.equal(fresh.code, 1);
+  assert.match(fresh.said, full);
+});
+
+test("a stopped journal can be read where nothing can be written", { skip: ownMounts }, async (t) => {
+  const data = scratch(t);
+  await (await serve(t, data, { more: ["--competition", demo] })).stop("SIGTERM");
+  const disk = join(scratch(t), "disk");
+  mkdirSync(disk);
+  const copy = `cp ${data}/journal.sqlite "$0" && mount -o remount,ro "$0" &&`;
+  for (const words of ["journal verify", "journal show", "replay"]) {
+    const { code, said } = onDisk(disk, `${copy} exec "$1" ${words} --data "$0"`);
+    assert.equal(code, 0, `${words}: ${said}`);
+  }
+  const { code, said } = onDisk(disk, `${copy} exec "$1" serve --data "$0" --listen 127.0.0.1:0`);
+  assert.equal(code, 1);
+  assert.match(said, /can't be written to \(Read-only file system\)/);
+});
+
+// Python's sqlite3 is the other program: it takes the database's write lock and holds it until its input ends.
+test("another program that holds the journal is waited for, and nobody is let in before", { timeout: 60_000 }, async (t) => {
+  const data = scratch(t);
+  await (await serve(t, data)).stop("SIGTERM");
+  const script = `import sqlite3, sys
+c = sqlite3.connect(sys.argv[1], isolation_level=None)
+c.execute("BEGIN IMMEDIATE")
+print("held", flush=True)
+sys.stdin.read()
+c.execute("ROLLBACK")`;
+  const holder = spawn("python3", ["-c", script, join(data, "journal.sqlite")]);
+  t.after(() => holder.kill("SIGKILL"));
+  await new Promise((resolve) => holder.stdout.once("data", resolve));
+
+  const port = await freePort();
+  const line = ["serve", "--data", data, "--listen", `127.0.0.1:${port}`, "--competition", demo];
+  const hub = spawn(program, line);
+  t.after(() => hub.kill("SIGKILL"));
+  let [out, err] = ["", ""];
+  hub.stdout.on("data", (text) => (out += text));
+  await new Promise((resolve) => {
+    hub.stderr.on("data", (text) => (err += text).includes("Another program holds the journal open") && resolve());
+    hub.on("close", resolve);
+  });
+  assert.equal(hub.exitCode, null, err);
+  // It listens, so this waits at the door; the answer tells of what is on the disk by then: both records.
+  const answer = fetch(`http://127.0.0.1:${port}/readyz`).then((response) => response.json());
+  const early = await Promise.race([answer, new Promise((resolve) => setTimeout(resolve, 500, "nobody was let in"))]);
+  assert.equal(early, "nobody was let in");
+  assert.equal(out, "");
+  holder.stdin.end();
+  assert.equal((await answer).number, 2);
+  assert.match(err, /The journal is free again; everything that waited is kept/);
+  assert.equal(err.match(/Another program holds/g).length, 1);
 });
 
 // A sync that fails once must never be followed by an acknowledgement (nobody knows what is on the disk then).

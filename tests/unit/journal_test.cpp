@@ -326,6 +326,59 @@ TEST_F(JournalTest, LeavesAFileThatIsNoDatabaseAsItIs) {
     EXPECT_EQ(contents(file()), text);
 }
 
+// -- what is wrong around it ----------------------------------------------------------------------
+
+// The log's index can't be made, as on a read-only stick (where root can't be kept out by
+// permissions: SQLite follows no link there). One whole file is all there is, so it can be read.
+TEST_F(JournalTest, ReadsAStoppedJournalWhereNothingCanBeWritten) {
+    const auto records = chain(20);
+    keep(records);
+    const fs::path stick = folder_ / "100%25 what?#1";
+    fs::create_directory(stick);
+    fs::create_symlink("nowhere", stick / "journal.sqlite-shm");
+    fs::copy_file(file(), stick / "journal.sqlite");
+    const Read found = read(stick);
+    EXPECT_EQ(found.fault, "");
+    EXPECT_EQ(found.records, records);
+}
+
+// With a log beside it, the file alone is not the journal: better nothing than half of it.
+TEST_F(JournalTest, SaysItIsThePlaceWhenALogCanNotBeRead) {
+    auto file = JournalFile::open(folder_);
+    ASSERT_TRUE(file.has_value());
+    const std::vector<Entry> one{Entry{RecordNumber{1}, chain(1)[0], {}, {}}};
+    ASSERT_EQ((*file)->commit(one), JournalFile::Kept::yes);
+    const fs::path stick = folder_ / "stick";
+    fs::create_directory(stick);
+    fs::create_symlink("nowhere", stick / "journal.sqlite-shm");
+    for (const char* name : {"journal.sqlite", "journal.sqlite-wal"}) {
+        fs::copy_file(folder_ / name, stick / name);
+    }
+    const Read found = read(stick);
+    EXPECT_TRUE(says(found.fault, "Mend the permissions")) << found.fault;
+    EXPECT_TRUE(says(found.fault, "The journal is as it was")) << found.fault;
+    EXPECT_FALSE(says(found.fault, "copy made earlier")) << found.fault;
+}
+
+// BEGIN IMMEDIATE of somebody else: nothing was written yet, so nothing is lost by waiting.
+TEST_F(JournalTest, WaitsForAnotherProgramThatHoldsTheDatabase) {
+    const auto records = chain(2);
+    auto file = JournalFile::open(folder_);
+    ASSERT_TRUE(file.has_value());
+    const auto entry = [&records](std::uint32_t n) {
+        return std::vector<Entry>{Entry{RecordNumber{n}, records[n - 1], {}, {}}};
+    };
+    ASSERT_EQ((*file)->commit(entry(1)), JournalFile::Kept::yes);
+    sqlite3* other = nullptr;
+    ASSERT_EQ(sqlite3_open(this->file().c_str(), &other), SQLITE_OK);
+    ASSERT_EQ(sqlite3_exec(other, "BEGIN IMMEDIATE", nullptr, nullptr, nullptr), SQLITE_OK);
+    EXPECT_EQ((*file)->commit(entry(2)), JournalFile::Kept::held);
+    EXPECT_EQ(read(folder_).records.size(), 1U);
+    sqlite3_close(other);
+    EXPECT_EQ((*file)->commit(entry(2)), JournalFile::Kept::yes);
+    EXPECT_EQ(read(folder_).records, records);
+}
+
 TEST_F(JournalTest, OneHubAtATime) {
     const auto first = open();
     EXPECT_TRUE(says(refusal_to_open(),
