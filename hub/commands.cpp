@@ -9,6 +9,7 @@
 #include "hub/clock.h"
 #include "hub/competition/competition_file.h"
 #include "hub/core/hub.h"
+#include "hub/how_many.h"
 #include "hub/insist.h"
 #include "hub/journal/reader.h"
 #include "hub/record_line.h"
@@ -61,10 +62,11 @@ int check_competition(const std::filesystem::path& file) {
     std::set<MatId> mats;
     for (const BoutEntry& bout : competition.loaded.bouts)
         mats.insert(bout.mat);
-    std::cout << file.string() << " is good: " << competition.loaded.bouts.size() << " bouts, "
-              << mats.size() << (mats.size() == 1 ? " mat, " : " mats, ")
-              << competition.loaded.categories.size() << " categories, "
-              << competition.people.size() << " athletes.\n";
+    std::cout << file.string()
+              << " is good: " << how_many(competition.loaded.bouts.size(), "bout", "bouts") << ", "
+              << how_many(mats.size(), "mat", "mats") << ", "
+              << how_many(competition.loaded.categories.size(), "category", "categories") << ", "
+              << how_many(competition.people.size(), "athlete", "athletes") << ".\n";
     return 0;
 }
 
@@ -103,7 +105,8 @@ int verify_journal(const std::filesystem::path& data) {
         return std::string();
     });
     if (!end) return fail(end.error());
-    std::cout << "The journal is whole: " << end->number.value << " records.\n"
+    std::cout << "The journal is whole: " << how_many(end->number.value, "record", "records")
+              << ".\n"
               << position(epoch, *end) << "\n"
               << "Compare this with what tables and printed sheets last saw: a cut-off end shows "
                  "only there.\n";

@@ -8,6 +8,8 @@
 #include <ifaddrs.h>
 #include <net/if.h>
 
+#include "hub/how_many.h"
+
 namespace honbu {
 namespace {
 
@@ -50,9 +52,9 @@ std::string loaded(const Greeting& greeting) {
     std::set<MatId> mats;
     for (const BoutEntry& bout : greeting.competition->bouts)
         mats.insert(bout.mat);
-    return greeting.competition->title + ": " + std::to_string(greeting.competition->bouts.size()) +
-           " bouts on " + std::to_string(mats.size()) + (mats.size() == 1 ? " mat" : " mats") +
-           ".\n";
+    return greeting.competition->title + ": " +
+           how_many(greeting.competition->bouts.size(), "bout", "bouts") + " on " +
+           how_many(mats.size(), "mat", "mats") + ".\n";
 }
 
 }  // namespace
@@ -62,7 +64,7 @@ std::string text(const Greeting& greeting) {
     const std::uint16_t port = greeting.address.port;
     std::string out = "\n" + loaded(greeting);
     out += "Everything is kept in " + greeting.data.string() + ": " +
-           std::to_string(greeting.kept.value) + " records so far.\n";
+           how_many(greeting.kept.value, "record", "records") + " so far.\n";
     if (greeting.rehearsal_rate > 1) {
         out += "This is a REHEARSAL: all clocks run " + std::to_string(greeting.rehearsal_rate) +
                " times as fast.\n";

@@ -71,7 +71,9 @@ Commands::Commands() {
     run->add_option("--competition", serving.competition,
                     "The competition file to load, if none is loaded yet.")
         ->type_name("FILE.csv");
-    run->add_option("--title", serving.title, "What the competition is called.")->type_name("TEXT");
+    run->add_option("--title", serving.title,
+                    "What the competition is called; without it, as the file is.")
+        ->type_name("TEXT");
     run->add_option("--rehearsal-rate", serving.rehearsal_rate,
                     "For a rehearsal: how many times as fast all clocks run.")
         ->default_val("1")
@@ -157,11 +159,20 @@ std::string suggestion(const CLI::App& app, const std::string& given) {
     return "Did you mean " + *best + "? ";
 }
 
+// Then it was only given too early: what an option belongs to comes before it.
+bool known_here(const CLI::App& app, const std::string& given) {
+    return given.starts_with("--") &&
+           app.get_option_no_throw(given.substr(0, given.find('='))) != nullptr;
+}
+
 // What was not understood comes first: what is missing is often only its consequence.
 int explain(const CLI::App& app, const CLI::ParseError& wrong) {
     const Innermost at = innermost(app);
     const std::vector<std::string> unknown = app.remaining(true);
-    if (!unknown.empty()) {
+    if (!unknown.empty() && known_here(*at.app, unknown.front())) {
+        std::cerr << "'" << unknown.front() << "' comes after the command: " << at.words << " "
+                  << unknown.front() << " ... ";
+    } else if (!unknown.empty()) {
         std::cerr << "'" << unknown.front() << "' is not known here. "
                   << suggestion(*at.app, unknown.front());
     } else {
@@ -169,6 +180,13 @@ int explain(const CLI::App& app, const CLI::ParseError& wrong) {
     }
     std::cerr << at.words << " --help says what can be given.\n";
     return exit_usage;
+}
+
+// A list cut short by a full disk must not look like a whole one.
+int said_in_full(int code) {
+    if (std::cout.flush()) return code;
+    std::cerr << "Not all of this could be written: what it was sent to is full, or gone.\n";
+    return code == 0 ? 1 : code;
 }
 
 void log_to_standard_error() {
@@ -188,11 +206,13 @@ int main(int argc, char** argv) {
         try {
             commands.app.parse(argc, argv);
         } catch (const CLI::Success& asked) {
-            return commands.app.exit(asked);
+            return said_in_full(commands.app.exit(asked));
         } catch (const CLI::ParseError& wrong) {
             return explain(commands.app, wrong);
         }
-        return commands.chosen();
+        const int code = commands.chosen();
+        // A hub does its work whether or not anybody could read what it said at the start.
+        return commands.app.got_subcommand("serve") ? code : said_in_full(code);
     } catch (const std::exception& thrown) {
         std::cerr << "The hub ends here, because of something it was not made for: "
                   << thrown.what() << "\nStart it again; everything acknowledged is kept.\n";

@@ -1,10 +1,11 @@
 // The program from outside: what it says when it can't do what it was asked, and how it ends.
 import assert from "node:assert/strict";
 import { createServer } from "node:net";
-import { readFileSync, writeFileSync, statSync } from "node:fs";
+import { spawnSync } from "node:child_process";
+import { existsSync, openSync, readFileSync, writeFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
-import { demo, honbu, scratch, serve } from "./hub.mjs";
+import { demo, honbu, program, scratch, serve } from "./hub.mjs";
 import { Table } from "./table.mjs";
 
 const serveIn = (data, ...more) => honbu("serve", "--data", data, "--listen", "127.0.0.1:0", ...more);
@@ -30,6 +31,47 @@ test("an unknown option is named, with the help that lists the known ones", () =
   assert.match(err, /'--dat' is not known here\. Did you mean --data\? honbu serve --help/);
   assert.equal(honbu("sreve").code, 2);
   assert.equal(honbu().code, 2);
+});
+
+test("an option before its command is told where it goes", () => {
+  for (const given of ["--data", "--data=x"]) {
+    const { code, err } = honbu(given, "x", "serve");
+    assert.equal(code, 2);
+    assert.match(err, new RegExp(`^'${given}' comes after the command: honbu serve ${given} \\.\\.\\. honbu serve --help`));
+  }
+});
+
+test("one of a thing is not called many", (t) => {
+  const file = join(scratch(t), "one.csv");
+  const lines = readFileSync(demo, "utf8").split("\n");
+  writeFileSync(file, `${lines[0]}\n${lines[1]}\n`);
+  assert.match(honbu("check", file).out, /is good: 1 bout, 1 mat, 1 category, 2 athletes\.\n/);
+});
+
+test("a list that could not be written in full is no success", () => {
+  const full = openSync("/dev/full", "w"); // full(4): every write fails with ENOSPC
+  for (const line of [["rules", "list"], ["check", demo], ["--version"], ["serve", "--help"]]) {
+    const done = spawnSync(program, line, { encoding: "utf8", stdio: ["ignore", full, "pipe"] });
+    assert.equal(done.status, 1, line.join(" "));
+    assert.match(done.stderr, /^Not all of this could be written/);
+  }
+});
+
+test("a title is checked before anything is kept", (t) => {
+  const folder = scratch(t);
+  const data = join(folder, "data");
+  const long = join(folder, `${"x".repeat(61)}.csv`);
+  writeFileSync(long, readFileSync(demo));
+  for (const [words, more] of [
+    [/^The --title can't be used: it is longer than 60 characters\.$/m, ["--competition", demo, "--title", "x".repeat(70_000)]],
+    [/^The --title can't be used: it holds .* control character\.$/m, ["--competition", demo, "--title", "a\nb"]],
+    [/called like its file.* longer than 60 characters\. Give it another one with --title\.$/m, ["--competition", long]],
+  ]) {
+    const { code, err } = serveIn(data, ...more);
+    assert.equal(code, 1);
+    assert.match(err, words);
+    assert.equal(existsSync(data), false);
+  }
 });
 
 test("a port that is taken is named, and what to do", async (t) => {
@@ -125,6 +167,12 @@ test("the same competition file goes on, another one is refused", async (t) => {
   const again = await serve(t, data, { more: ["--competition", demo, ...title] });
   assert.equal((await again.ready()).number, 2);
   await again.stop("SIGTERM");
+  const untitled = await serve(t, data, { more: ["--competition", demo] }); // keeps the title it has
+  assert.match(untitled.out, /^Day: 53 bouts on 3 mats\./m);
+  await untitled.stop("SIGTERM");
+  const retitled = serveIn(data, "--competition", demo, "--title", "Night");
+  assert.equal(retitled.code, 1);
+  assert.match(retitled.err, /already has this competition, under the title 'Day', which stays\. Leave --title out/);
 
   const other = join(scratch(t), "other.csv");
   const lines = readFileSync(demo, "utf8").trimEnd().split("\n");
