@@ -25,6 +25,8 @@ function isWalking(document: Document): boolean {
 
 // For the table's window, and for the board's, in which a hand may land as well.
 export function listenTo(screen: Window, presses: Presses): () => void {
+    // An event's time counts from when its own window began.
+    const later = screen.performance.timeOrigin - performance.timeOrigin;
     const down = (event: KeyboardEvent) => {
         if (event.ctrlKey || event.altKey || event.metaKey || isWriting(event.target)) return;
         if (!keysOn.value || presses.closed()) return;
@@ -34,8 +36,8 @@ export function listenTo(screen: Window, presses: Presses): () => void {
         if (!act && !id) return;
         event.preventDefault();
         if (event.repeat) return;
-        if (act) presses.act(act, event.timeStamp);
-        if (id) presses.key(id, event.timeStamp);
+        if (act) presses.act(act, event.timeStamp + later);
+        if (id) presses.key(id, event.timeStamp + later);
     };
     // Some browsers press the focused button when the space bar comes up.
     const up = (event: KeyboardEvent) => {
