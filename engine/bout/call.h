@@ -2,7 +2,7 @@
 //
 // `What` is the whole vocabulary of a bout: the referee's calls in the trade's words, the few acts
 // of the table itself, and the correction. A call is never changed and never erased; a correction
-// is one more call (DESIGN: nothing is ever erased). Pure values, any thread.
+// is one more call (docs/architecture.md, promise 10). Pure values, any thread.
 #pragma once
 
 #include <array>
@@ -65,7 +65,7 @@ struct BoardSide {
 };
 
 // The result as confirmed at the table after read-back: from then on this is the fact, and the
-// fold is a check beside it (DESIGN section 2).
+// fold is a check beside it (docs/architecture.md, section 3).
 struct Result {
     Winner winner = Winner::undecided;
     Way way = Way::none;

@@ -1,6 +1,6 @@
 // Who stands where: slots of the draw resolved through confirmed results.
 //
-// Folds result records only (DESIGN: a confirmed result is a fact). Pure, any thread.
+// Folds result records only (a confirmed result is a fact). Pure, any thread.
 #pragma once
 
 #include <functional>

@@ -103,9 +103,11 @@ struct Refusal {
     CallId call;
 };
 inline constexpr const char* no_room_words =
-    "The hub's disk is full, so nothing more can be kept there for now. The table keeps everything "
-    "and sends it again; tell whoever runs the hub.";
-struct MatLost {
+    "The hub can keep nothing more for now: its disk is full, or another program holds its "
+    "journal. "
+    "The table keeps everything and sends it again; tell whoever runs the hub.";
+tell whoever runs the hub.";
+    struct MatLost {
     MatId mat;
     Term term;
     std::string words;

@@ -1,6 +1,7 @@
 // Fan-out: each committed fact is encoded once and given to everyone who asked for it.
 //
-// Two kinds and no third (DESIGN section 3). A mat's view is the latest state, whole: a slow client
+// Two kinds and no third (docs/decisions/0006). A mat's view is the latest state, whole: a slow
+// client
 // skips to the newest. The results stream is every item in order: numbered, resumable, never
 // skipped. What waits for a client is bounded: one slot for each view it follows, and a cursor into
 // the stream. The feed owns the encoded bytes; sessions pull with take(). Hub thread.

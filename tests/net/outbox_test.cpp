@@ -65,7 +65,7 @@ TEST(Outbox, GivesBackInOrderAndNoMoreThanAsked) {
     EXPECT_TRUE(outbox.empty());
 }
 
-// TARGETS 18 and 26: a client that does not read holds bounded memory.
+// Promise 11 of docs/architecture.md: a client that does not read holds bounded memory.
 TEST(Outbox, IsBoundedInBytesAndInNumber) {
     const Shared big = message(std::string(10'000, 'x'));
     Outbox by_bytes;

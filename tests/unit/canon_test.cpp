@@ -121,7 +121,7 @@ TEST(Canon, NoPrefixOfARecordIsARecord) {
 }
 
 // No byte sequence does harm: each byte of a good record set to each value either fails or gives a
-// record that encodes to those same bytes (TARGETS: no byte sequence crashes the hub).
+// record that encodes to those same bytes (docs/architecture.md, promise 11).
 TEST(Canon, AnyFlippedByteFailsOrIsAnotherRecord) {
     const std::string good = encode(record_of(small_competition()));
     for (std::size_t at = 0; at < good.size(); ++at) {

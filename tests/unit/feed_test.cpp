@@ -1,8 +1,8 @@
 // The feed: a slow screen skips to the newest view, and nobody ever misses a result.
 //
 // A queue for each screen would grow with the slowest phone in the hall; a stream that skips would
-// lose a bout on the results desk. These tests are the two promises and their borders (DESIGN
-// section 3, TARGETS A 16 and 18).
+// lose a bout on the results desk. These tests are the two promises and their borders (docs/
+// architecture.md, promises 7 and 11).
 #include <gtest/gtest.h>
 
 #include "honbu/v1/hub.pb.h"

@@ -124,7 +124,8 @@ TEST(TimeUp, AClockStoppedInTheInstantOfTheSignalHasRunOut) {
     }
 }
 
-// RULES 1.4.4 and 1.4.5 of the dossier (docs/rules.md, "Hold in golden score"): the held athlete
+// docs/rules.md, "Hold in golden score" [S84] and "The time signal: holds" [S11 Art.13]: the held
+// athlete
 // may
 // still win while the hold runs on.
 TEST(KikenGachi, EndsAHoldThatRunsOnInGoldenScore) {

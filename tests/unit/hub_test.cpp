@@ -1,4 +1,4 @@
-// The hub's promises (DESIGN section 2), tried on the core with a pretended disk.
+// The hub's promises (docs/architecture.md, section 1), tried on the core with a pretended disk.
 #include "hub/core/hub.h"
 
 #include <gtest/gtest.h>

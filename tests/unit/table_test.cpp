@@ -1,4 +1,5 @@
-// The promises of a table (DESIGN sections 2 and 4): shown at the press, saved, only then sent,
+// The promises of a table (docs/architecture.md, section 1): shown at the press, saved, only then
+// sent,
 // older
 // runs first, until there is a verdict; without a network it goes on.
 #include "engine/table/table.h"
