@@ -106,8 +106,7 @@ inline constexpr const char* no_room_words =
     "The hub can keep nothing more for now: its disk is full, or another program holds its "
     "journal. "
     "The table keeps everything and sends it again; tell whoever runs the hub.";
-tell whoever runs the hub.";
-    struct MatLost {
+struct MatLost {
     MatId mat;
     Term term;
     std::string words;

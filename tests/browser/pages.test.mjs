@@ -254,10 +254,10 @@ test("board and hall say when they are old, stand still, and come back by themse
         await until(`what was called last on the ${name}`, async () => (await part.getByTestId("shido-white").textContent()) === "1");
     }
     await operator.press("mate");
-    const standing = await until("the table to stand", async () =>
-        (await operator.page.getByText("the clock stands").count()) > 0 && await ms(operator.page));
+    await operator.page.getByText("the clock stands").waitFor();
     for (const { name, part } of screens) {
-        await until(`the ${name} to stand where the table does`, async () => (await ms(part)) === standing, 60_000);
+        await part.getByText("the clock stands").waitFor();
+        await until(`the ${name} to stand where the table does`, async () => (await ms(part)) === (await ms(operator.page)));
     }
 });
 
