@@ -2,11 +2,20 @@
 
 namespace honbu {
 
-void Progress::add(const BoutEntry& bout) { bouts_[bout.bout] = Bout{bout.white, bout.blue, {}}; }
+void Progress::add(const BoutEntry& bout) {
+    bouts_[bout.bout] = Bout{bout.white, bout.blue, {}, {}};
+}
 
-void Progress::confirm(BoutId bout, Winner winner) {
+void Progress::confirm(BoutId bout, const Result& result) {
     const auto found = bouts_.find(bout);
-    if (found != bouts_.end()) found->second.winner = winner;
+    if (found == bouts_.end()) return;
+    found->second.winner = result.winner;
+    found->second.names_exchanged = result.names_exchanged;
+}
+
+void Progress::reopen(BoutId bout) {
+    const auto found = bouts_.find(bout);
+    if (found != bouts_.end()) found->second.winner = Winner::undecided;
 }
 
 std::optional<PersonId> Progress::person_in(const Slot& slot) const {
@@ -19,7 +28,8 @@ std::optional<PersonId> Progress::person_in(const Slot& slot) const {
         const Bout& bout = found->second;
         if (bout.winner != Winner::white && bout.winner != Winner::blue) return std::nullopt;
         const bool want_winner = at.from == Slot::From::winner_of;
-        at = (bout.winner == Winner::white) == want_winner ? bout.white : bout.blue;
+        const bool as_white = (bout.winner == Winner::white) == want_winner;
+        at = as_white != bout.names_exchanged ? bout.white : bout.blue;
     }
     return std::nullopt;
 }

@@ -14,7 +14,10 @@ namespace honbu {
 class Progress {
 public:
     void add(const BoutEntry& bout);
-    void confirm(BoutId bout, Winner winner);
+    // Where the names were exchanged, white is who was listed as blue. A later result of the same
+    // bout replaces the earlier.
+    void confirm(BoutId bout, const Result& result);
+    void reopen(BoutId bout);  // has no result until it is confirmed again
 
     // The person in a slot, or nothing: not known yet, or nobody comes (a bout both lost).
     std::optional<PersonId> person_in(const Slot& slot) const;
@@ -24,6 +27,7 @@ private:
         Slot white;
         Slot blue;
         Winner winner = Winner::undecided;
+        bool names_exchanged = false;
     };
     std::map<BoutId, Bout> bouts_;
 };

@@ -36,6 +36,7 @@ struct PutFact {
             w.text(c.name);
             w.u16(c.rules);
             w.u32(c.time.ms);
+            w.u32(c.golden.ms);
         }
         w.u32(static_cast<std::uint32_t>(f.bouts.size()));
         for (const BoutEntry& b : f.bouts) {
@@ -64,12 +65,13 @@ CompetitionLoaded competition_of(Reader& r) {
     const std::uint32_t rule_sets = r.count(40);
     for (std::uint32_t i = 0; i < rule_sets && r.good(); ++i)
         f.rules.push_back(rules_of(r));
-    const std::uint32_t categories = r.count(8);
+    const std::uint32_t categories = r.count(12);
     for (std::uint32_t i = 0; i < categories && r.good(); ++i) {
         CategoryEntry c;
         c.name = r.text();
         c.rules = r.u16();
         c.time = Duration{r.u32()};
+        c.golden = Duration{r.u32()};
         if (c.rules >= f.rules.size()) r.fail();
         f.categories.push_back(std::move(c));
     }

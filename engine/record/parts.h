@@ -1,5 +1,8 @@
-// The parts of the canonical encoding that records and calls share. Internal to engine/record.
-// Layout: docs/journal.md. Any thread.
+// The parts of the canonical encoding that records, calls and states share. Internal to
+// engine/record. Layout: docs/journal.md.
+//
+// What has many fields is taken apart with a structured binding before it is written, so that a
+// field added in its header does not compile until it stands here too. Any thread.
 #pragma once
 
 #include "engine/record/bytes.h"
@@ -11,5 +14,9 @@ void put(Writer& w, const Call& call);
 void put(Writer& w, const RuleSet& rules);
 Call call_of(Reader& r);
 RuleSet rules_of(Reader& r);
+
+template<class Enum> void put_choice(Writer& w, Enum value) {
+    w.u8(static_cast<std::uint8_t>(value));
+}
 
 }  // namespace honbu

@@ -52,6 +52,7 @@ struct CategoryEntry {
     std::string name;
     std::uint16_t rules = 0;  // index into CompetitionLoaded::rules
     Duration time;
+    Duration golden;  // limit of golden score; 0: none
 };
 struct BoutEntry {
     BoutId bout;

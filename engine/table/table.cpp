@@ -36,7 +36,7 @@ Table::Kept* Table::kept(CallId call) {
 const Table::Kept* Table::kept(CallId call) const { return const_cast<Table*>(this)->kept(call); }
 
 Conditions Table::under(const BoutGiven& bout) const {
-    return Conditions{allotment_.rules.at(bout.rules), bout.time};
+    return Conditions{allotment_.rules.at(bout.rules), bout.time, bout.golden};
 }
 
 State Table::state_at(const BoutGiven& bout, Instant now) const {

@@ -21,6 +21,7 @@ struct BoutGiven {
     BoutHead head;
     std::size_t rules = 0;  // index into the allotment's rule sets
     Duration time;
+    Duration golden;          // limit of golden score; 0: none
     bool confirmed = false;   // by the hub's word
     std::vector<Call> calls;  // what is known of it, in order of entry
 };

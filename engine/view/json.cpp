@@ -1,52 +1,10 @@
 #include "engine/view/json.h"
 
-#include <utility>
 #include <variant>
 
 namespace honbu {
 
 namespace {
-
-constexpr std::string_view hex_digits = "0123456789abcdef";
-
-void append_escaped(std::string& out, std::string_view text) {
-    for (const char c : text) {
-        const auto byte = static_cast<unsigned char>(c);
-        if (c == '"' || c == '\\') {
-            out += '\\';
-            out += c;
-        } else if (c == '\n') {
-            out += "\\n";
-        } else if (c == '\r') {
-            out += "\\r";
-        } else if (c == '\t') {
-            out += "\\t";
-        } else if (byte < 0x20 || byte == 0x7f) {
-            out += "\\u00";
-            out += hex_digits[byte >> 4];
-            out += hex_digits[byte & 0x0f];
-        } else {
-            out += c;
-        }
-    }
-}
-
-// Three bytes become four letters; the last group is filled up with '='.
-void append_base64(std::string& out, std::string_view bytes) {
-    constexpr std::string_view letters =
-        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    for (std::size_t i = 0; i < bytes.size(); i += 3) {
-        const std::size_t have = bytes.size() - i < 3 ? bytes.size() - i : 3;
-        std::uint32_t group = 0;
-        for (std::size_t k = 0; k < 3; ++k) {
-            group <<= 8;
-            if (k < have) group |= static_cast<unsigned char>(bytes[i + k]);
-        }
-        for (std::size_t k = 0; k < 4; ++k) {
-            out += k <= have ? letters[(group >> (18 - 6 * k)) & 0x3f] : '=';
-        }
-    }
-}
 
 // Zero, false and empty are what a proto3 parser assumes when the field is not there.
 void put(JsonWriter& w, std::string_view key, std::uint32_t value) {
@@ -95,6 +53,13 @@ void put(JsonWriter& w, std::string_view key, const Result& result) {
         hash += static_cast<char>(byte);
     w.base64("rulesHash", hash);
     put(w, "foldVersion", result.fold_version);
+    put(w, "means", number_of(result.means));
+    put(w, "flags", result.flags);
+    put(w, "decidedMs", result.decided.ms);
+    put(w, "stoppedMs", result.stopped.ms);
+    put(w, "points", result.points);
+    put_flag(w, "namesExchanged", result.names_exchanged);
+    put_flag(w, "administrative", result.administrative);
     w.end_object();
 }
 
@@ -108,6 +73,15 @@ enum class Plain : std::uint8_t {
     toketa = 6,
     sore_made = 7,
     kachi = 8,
+    pause = 9,
+    hold_changed = 10,
+    present = 11,
+    both_lose = 12,
+    hiki_wake = 13,
+    review = 14,
+    review_over = 15,
+    exchange_names = 16,
+    accept = 17,
 };
 
 struct PutWhat {
@@ -115,31 +89,96 @@ struct PutWhat {
 
     void plain(Plain which) const { w.number("plain", number_of(which)); }
     void operator()(const Called&) const { plain(Plain::called); }
+    void operator()(const Absent& c) const { w.number("absent", c.who.bits); }
+    void operator()(const Present&) const { plain(Plain::present); }
     void operator()(const Hajime&) const { plain(Plain::hajime); }
     void operator()(const Mate&) const { plain(Plain::mate); }
+    void operator()(const Pause&) const { plain(Plain::pause); }
     void operator()(const SonoMama&) const { plain(Plain::sono_mama); }
     void operator()(const Yoshi&) const { plain(Plain::yoshi); }
-    void operator()(const Toketa&) const { plain(Plain::toketa); }
-    void operator()(const SoreMade&) const { plain(Plain::sore_made); }
-    void operator()(const Kachi&) const { plain(Plain::kachi); }
     void operator()(const Osaekomi& c) const { w.number("osaekomi", number_of(c.by)); }
+    void operator()(const HoldChanged&) const { plain(Plain::hold_changed); }
+    void operator()(const Toketa&) const { plain(Plain::toketa); }
     void operator()(const Score& c) const {
         w.begin_object("score");
-        w.number("to", number_of(c.to));
+        w.number("to", c.to.bits);
         w.number("level", number_of(c.level));
         w.end_object();
     }
-    void operator()(const Shido& c) const { w.number("shido", c.to.bits); }
-    void operator()(const HansokuMake& c) const { w.number("hansokuMake", c.to.bits); }
-    void operator()(const Submission& c) const { w.number("submission", number_of(c.to)); }
+    void operator()(const Awasete& c) const { w.number("awasete", number_of(c.to)); }
+    void operator()(const Shido& c) const {
+        w.number("shido", c.to.bits);
+        put(w, "reason", number_of(c.reason));
+    }
+    void operator()(const HansokuMake& c) const {
+        w.number("hansokuMake", c.to.bits);
+        put(w, "directClass", number_of(c.of));
+        put(w, "reason", number_of(c.reason));
+    }
+    void operator()(const Submission& c) const {
+        w.number("submission", number_of(c.to));
+        put(w, "means", number_of(c.means));
+    }
     void operator()(const Award& c) const {
         w.begin_object("award");
         w.number("to", number_of(c.to));
         put(w, "way", number_of(c.way));
+        put(w, "flags", c.flags);
+        w.end_object();
+    }
+    void operator()(const BothLose&) const { plain(Plain::both_lose); }
+    void operator()(const HikiWake&) const { plain(Plain::hiki_wake); }
+    void operator()(const Doctor& c) const {
+        w.begin_object("doctor");
+        w.number("to", number_of(c.to));
+        w.number("by", number_of(c.by));
+        w.end_object();
+    }
+    void operator()(const Bleeding& c) const {
+        w.begin_object("bleeding");
+        w.number("to", number_of(c.to));
+        w.number("site", number_of(c.site));
+        w.end_object();
+    }
+    void operator()(const Injury& c) const {
+        w.begin_object("injury");
+        w.number("to", number_of(c.to));
+        w.number("harm", number_of(c.harm));
+        put(w, "by", number_of(c.by));
+        w.end_object();
+    }
+    void operator()(const Judogi& c) const { w.number("judogi", c.who.bits); }
+    void operator()(const Review&) const { plain(Plain::review); }
+    void operator()(const ReviewOver&) const { plain(Plain::review_over); }
+    void operator()(const SoreMade&) const { plain(Plain::sore_made); }
+    void operator()(const Kachi&) const { plain(Plain::kachi); }
+    // One of several: a zero that was left out would not say which.
+    void operator()(const SetClock& c) const { w.number("setClock", c.elapsed.ms); }
+    void operator()(const SetHold& c) const {
+        w.begin_object("setHold");
+        w.number("by", number_of(c.by));
+        put(w, "ms", c.value.ms);
+        w.end_object();
+    }
+    void operator()(const ExchangeNames&) const { plain(Plain::exchange_names); }
+    void operator()(const Strike& c) const { put(w, "strike", c.call); }
+    void operator()(const Replace& c) const {
+        w.begin_object("replace");
+        put(w, "call", c.call);
+        w.begin_object("by");
+        std::visit(*this, c.by);
+        w.end_object();
+        w.end_object();
+    }
+    void operator()(const Move& c) const {
+        w.begin_object("move");
+        put(w, "call", c.call);
+        put(w, "to", c.to.ms);
         w.end_object();
     }
     void operator()(const Confirm& c) const { put(w, "confirm", c.result); }
-    void operator()(const Strike& c) const { put(w, "strike", c.call); }
+    void operator()(const Accept&) const { plain(Plain::accept); }
+    void operator()(const Reopen& c) const { w.number("reopen", number_of(c.ground)); }
     void operator()(const Joint& c) const {
         w.begin_object("joint");
         w.name("earlier", c.earlier.value);
@@ -213,72 +252,30 @@ void put(JsonWriter& w, const FrameShown& frame) {
     put(w, "winner", number_of(frame.winner));
     put(w, "way", number_of(frame.way));
     put_text(w, "words", frame.words);
+    put(w, "regularMs", frame.regular.ms);
+    put(w, "limitMs", frame.limit.ms);
+    put_flag(w, "decided", frame.decided);
+    put_flag(w, "review", frame.review);
+    put_flag(w, "signalWaits", frame.signal_waits);
+    if (frame.past_hold) {
+        w.begin_object("pastHold");
+        w.number("by", number_of(frame.past_hold_by));
+        put(w, "ms", frame.past_hold_value.ms);
+        w.end_object();
+    }
+    if (frame.absent != Sides{}) {
+        w.begin_object("absence");
+        w.number("who", frame.absent.bits);
+        put(w, "calls", frame.absent_calls);
+        put_flag(w, "running", frame.absent_running);
+        put(w, "leftMs", frame.absent_left.ms);
+        put_flag(w, "over", frame.absent_over);
+        w.end_object();
+    }
     w.end_object();
 }
 
 }  // namespace
-
-// ---- the writer
-
-void JsonWriter::separate() {
-    if (comma_) out_ += ',';
-    comma_ = true;
-}
-
-void JsonWriter::open(char bracket) {
-    separate();
-    out_ += bracket;
-    comma_ = false;
-}
-
-void JsonWriter::close(char bracket) {
-    out_ += bracket;
-    comma_ = true;
-}
-
-void JsonWriter::key(std::string_view name) {
-    text(name);
-    out_ += ':';
-    comma_ = false;
-}
-
-void JsonWriter::text(std::string_view value) {
-    separate();
-    out_ += '"';
-    append_escaped(out_, value);
-    out_ += '"';
-}
-
-void JsonWriter::number(std::uint32_t value) {
-    separate();
-    out_ += std::to_string(value);
-}
-
-void JsonWriter::flag(bool value) {
-    separate();
-    out_ += value ? "true" : "false";
-}
-
-void JsonWriter::name(std::uint64_t value) { text(name_text(value)); }
-
-void JsonWriter::base64(std::string_view bytes) {
-    separate();
-    out_ += '"';
-    append_base64(out_, bytes);
-    out_ += '"';
-}
-
-void JsonWriter::raw(std::string_view json) {
-    separate();
-    out_ += json;
-}
-
-std::string JsonWriter::take() {
-    comma_ = false;
-    return std::exchange(out_, {});
-}
-
-// ---- values
 
 std::string to_json(const MatView& view) {
     JsonWriter w;
@@ -325,15 +322,6 @@ std::string to_json(const Call& call) {
     std::visit(PutWhat{w}, call.what);
     w.end_object();
     return w.take();
-}
-
-std::string name_text(std::uint64_t value) {
-    std::string text(16, '0');
-    for (std::size_t i = 16; i > 0; --i) {
-        text[i - 1] = hex_digits[value & 0x0f];
-        value >>= 4;
-    }
-    return text;
 }
 
 }  // namespace honbu

@@ -92,10 +92,10 @@ extern "C" [[clang::export_name("table_allot_rules")]] void table_allot_rules(
     }
 }
 extern "C" [[clang::export_name("table_allot_bout")]] void table_allot_bout(
-    std::uint32_t bout, std::uint32_t rules, std::uint32_t time_ms, std::uint32_t confirmed,
-    std::uint32_t white_person, std::uint32_t white_from, std::uint32_t white_from_bout,
-    std::uint32_t blue_person, std::uint32_t blue_from, std::uint32_t blue_from_bout,
-    std::uint32_t length) {
+    std::uint32_t bout, std::uint32_t rules, std::uint32_t time_ms, std::uint32_t golden_ms,
+    std::uint32_t confirmed, std::uint32_t white_person, std::uint32_t white_from,
+    std::uint32_t white_from_bout, std::uint32_t blue_person, std::uint32_t blue_from,
+    std::uint32_t blue_from_bout, std::uint32_t length) {
     std::vector<std::string> texts(1);
     for (const char c : input(length)) {
         if (c == '\0') {
@@ -118,6 +118,7 @@ extern "C" [[clang::export_name("table_allot_bout")]] void table_allot_bout(
     given.head.levels = board_levels(set);
     given.rules = rules;
     given.time = Duration{time_ms};
+    given.golden = Duration{golden_ms};
     given.confirmed = confirmed != 0;
     allotment.bouts.push_back(std::move(given));
 }

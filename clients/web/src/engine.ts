@@ -142,8 +142,8 @@ export class Engine {
             const { white, blue } = bout;
             const words = [bout.category, bout.round, white?.name, white?.club, blue?.name, blue?.club];
             const length = this.putText(words.map((word) => word ?? "").join("\0"));
-            this.call("table_allot_bout", bout.bout, bout.rules, bout.timeMs, bout.confirmed ? 1 : 0,
-                white?.person ?? 0, white?.from ?? 0, white?.fromBout ?? 0,
+            this.call("table_allot_bout", bout.bout, bout.rules, bout.timeMs, bout.goldenMs,
+                bout.confirmed ? 1 : 0, white?.person ?? 0, white?.from ?? 0, white?.fromBout ?? 0,
                 blue?.person ?? 0, blue?.from ?? 0, blue?.fromBout ?? 0, length);
             for (const call of bout.calls) this.call("table_allot_call", this.put(call));
         }
