@@ -5,29 +5,29 @@
 
 namespace honbu {
 
-void Hub::Inside::refuse(SessionId session, Reason reason, std::string words) {
+void Hub::Inside::refuse(SessionId session, Cause reason, std::string words) {
     outlet.reply(session, Refusal{reason, std::move(words), false, {}});
 }
 
-void Hub::Inside::refuse_call(SessionId session, Reason reason, std::string words, CallId call) {
+void Hub::Inside::refuse_call(SessionId session, Cause reason, std::string words, CallId call) {
     outlet.reply(session, Refusal{reason, std::move(words), true, call});
 }
 
 void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
     if (hello.schema != wire_schema) {
         outlet.close(session,
-                     Goodbye{Reason::other_schema,
+                     Goodbye{Cause::other_schema,
                              "This page speaks another version than the hub. Reload the page.",
                              false});
         return;
     }
     if (sessions.count(session) != 0) {
-        refuse(session, Reason::unreadable, "This connection has said hello already.");
+        refuse(session, Cause::unreadable, "This connection has said hello already.");
         return;
     }
     const bool table = hello.role == Role::table;
     if (table && hello.fold_version != fold_version) {
-        outlet.close(session, Goodbye{Reason::other_fold,
+        outlet.close(session, Goodbye{Cause::other_fold,
                                       "This page's rules engine is of another version than the "
                                       "hub's. Reload the page between two bouts.",
                                       false});
@@ -55,13 +55,13 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
 
 void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) {
     if (sessions.at(session).hello.role != Role::table) {
-        refuse(session, Reason::not_a_table, "Only a table can take a mat.");
+        refuse(session, Cause::not_a_table, "Only a table can take a mat.");
         return;
     }
     const auto found = mats.find(wish.mat);
     const std::string name = "mat " + std::to_string(wish.mat.value);
     if (found == mats.end()) {
-        refuse(session, Reason::no_such_mat, "This competition has no " + name + ".");
+        refuse(session, Cause::no_such_mat, "This competition has no " + name + ".");
         return;
     }
     const Mat& mat = found->second;
@@ -79,7 +79,7 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
         return;
     }
     if (mat.holder != DeviceId{} && !wish.take_over) {
-        refuse(session, Reason::mat_held,
+        refuse(session, Cause::mat_held,
                "Another table is in charge of " + name +
                    ". Ask there first: if you take it over, what that table has not sent yet is "
                    "set aside.");
@@ -91,7 +91,14 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
 
 void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
     if (sessions.at(session).hello.role != Role::table) {
-        refuse_call(session, Reason::not_a_table, "Only a table can send calls.", call.id);
+        refuse_call(session, Cause::not_a_table, "Only a table can send calls.", call.id);
+        return;
+    }
+    if (std::holds_alternative<Accept>(call.what)) {
+        refuse_call(session, Cause::not_the_desk,
+                    "A table confirms a result; only the desk accepts it. Confirm the bout and "
+                    "leave the rest to the desk.",
+                    call.id);
         return;
     }
     const DeviceId device = sessions.at(session).hello.device;
@@ -100,13 +107,13 @@ void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
     if (run != runs.end()) {
         given = run->second.given.size();
         if (run->second.device != device) {
-            refuse_call(session, Reason::other_content,
+            refuse_call(session, Cause::other_content,
                         "This run belongs to another device. Reload the page.", call.id);
             return;
         }
     }
     if (call.id.number.value == 0 || call.id.number.value > given + 1) {
-        refuse_call(session, Reason::number_gap,
+        refuse_call(session, Cause::number_gap,
                     "Call number " + std::to_string(given + 1) + " of this run comes next, not " +
                         std::to_string(call.id.number.value) + ". Send again from there.",
                     call.id);
@@ -116,7 +123,7 @@ void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
         const std::size_t at = call.id.number.value - 1;
         const GivenNumber& known = run->second.given[at];
         if (known.content != sha256(encode(call))) {
-            refuse_call(session, Reason::other_content,
+            refuse_call(session, Cause::other_content,
                         "Number " + std::to_string(call.id.number.value) +
                             " of this run was a different call. Tell the desk.",
                         call.id);

@@ -88,8 +88,8 @@ void Hub::command(SessionId session, const Command& command, Instant now) {
     };
     const bool greeted = in_->sessions.count(session) != 0;
     if (!greeted && !std::holds_alternative<Hello>(command)) {
-        in_->outlet.close(
-            session, Goodbye{Reason::hello_first, "The first message must be a hello.", false});
+        in_->outlet.close(session,
+                          Goodbye{Cause::hello_first, "The first message must be a hello.", false});
         return;
     }
     std::visit(Take{*in_, session, now}, command);
@@ -119,7 +119,7 @@ void Hub::committed(RecordNumber number) {
 
 void Hub::no_room() {
     for (const auto& [id, session] : in_->sessions) {
-        if (session.hello.role == Role::table) in_->refuse(id, Reason::no_room, no_room_words);
+        if (session.hello.role == Role::table) in_->refuse(id, Cause::no_room, no_room_words);
     }
 }
 
@@ -185,7 +185,7 @@ std::string Hub::summary() const {
                std::to_string(calls.size()) + " calls";
         if (bout.confirmed) {
             out += ", confirmed: " +
-                   words(rules, result_of(in_->under(bout), state, state.contest.since));
+                   words(rules, result_of(in_->under(bout), calls, state.contest.since));
         } else if (const std::string now = words(rules, state); !now.empty()) {
             out += ", " + now;
         }

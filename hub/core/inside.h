@@ -100,14 +100,15 @@ struct Hub::Inside {
     void submit(SessionId session, const Call& call, Instant now);
     void sit_down(SessionId session, const TakeMat& wish);
     void run_clock(Session& session, const RunClock& clock);
-    void refuse(SessionId session, Reason reason, std::string words);
-    void refuse_call(SessionId session, Reason reason, std::string words, CallId call);
+    void refuse(SessionId session, Cause reason, std::string words);
+    void refuse_call(SessionId session, Cause reason, std::string words, CallId call);
 
     // -- what people see (views.cpp)
     Conditions under(const BoutLog& bout) const;
     std::span<const Call> committed_calls(const BoutLog& bout) const;
     Seat seat(const Slot& slot) const;
-    BoutHead head(const BoutLog& bout) const;
+    BoutHead listed(const BoutLog& bout) const;  // as drawn
+    BoutHead head(const BoutLog& bout) const;    // as they stand: names may be exchanged
     std::int64_t to_hub_ms(RunId run) const;
     std::int64_t timeline_to_hub_ms(const BoutLog& bout) const;
     TableLine line(MatId id) const;
@@ -116,6 +117,7 @@ struct Hub::Inside {
     void publish(MatId id);
     void publish_all();
     void give_allotment(MatId id);
+    bool begun_after(BoutId bout) const;
     void tell_mats_waiting_for(BoutId bout);
 };
 

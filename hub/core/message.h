@@ -57,7 +57,8 @@ using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, RunClo
 
 // ---- replies
 
-enum class Reason : std::uint8_t {
+// Of a refusal or a goodbye.
+enum class Cause : std::uint8_t {
     none = 0,
     unreadable = 1,
     hello_first = 2,
@@ -73,6 +74,7 @@ enum class Reason : std::uint8_t {
     no_room = 12,
     silent = 13,
     other_fold = 14,
+    not_the_desk = 15,
 };
 
 struct Welcome {
@@ -97,7 +99,7 @@ struct VerdictGiven {
     bool state_differs = false;
 };
 struct Refusal {
-    Reason reason = Reason::none;
+    Cause reason = Cause::none;
     std::string words;
     bool about_call = false;
     CallId call;
@@ -112,7 +114,7 @@ struct MatLost {
     std::string words;
 };
 struct Goodbye {
-    Reason reason = Reason::none;
+    Cause reason = Cause::none;
     std::string words;
     bool come_back = false;
 };

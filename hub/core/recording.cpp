@@ -119,12 +119,26 @@ void Hub::Inside::commit_call(const Waiting& done, const Call& call) {
     mat.number = done.record.number;
     publish(call.mat);
 
-    const auto* confirm = std::get_if<Confirm>(&call.what);
-    if (confirm == nullptr) return;
-    log.confirmed = true;
-    progress.confirm(call.bout, confirm->result.winner);
-    feed.finished(Finished{done.record.number, call.mat, head(log), confirm->result,
-                           words(under(log).rules, confirm->result), done.record.received});
+    // Only these open or close a result; a struck reopening closes it again.
+    const bool may_close = std::holds_alternative<Confirm>(call.what) ||
+                           std::holds_alternative<Strike>(call.what);
+    if (!log.confirmed && !may_close) return;
+    const auto calls = committed_calls(log);
+    const Phase phase = frames(under(log), calls).front().state.phase;
+    const bool confirmed = phase == Phase::confirmed || phase == Phase::accepted;
+    if (confirmed == log.confirmed) return;
+    log.confirmed = confirmed;
+    if (confirmed) {
+        const auto last = std::find_if(calls.rbegin(), calls.rend(), [](const Call& c) {
+            return std::holds_alternative<Confirm>(c.what);
+        });
+        const Result& result = std::get<Confirm>(last->what).result;
+        progress.confirm(call.bout, result);
+        feed.finished(Finished{done.record.number, call.mat, head(log), result,
+                               words(under(log).rules, result), done.record.received});
+    } else if (!begun_after(call.bout)) {
+        progress.reopen(call.bout);
+    }
     tell_mats_waiting_for(call.bout);
 }
 

@@ -4,10 +4,20 @@
 #include "hub/core/inside.h"
 
 namespace honbu {
+namespace {
+
+bool waits_for(const BoutEntry& entry, BoutId bout) {
+    const auto from_it = [bout](const Slot& slot) {
+        return slot.from != Slot::From::person && slot.value == bout.value;
+    };
+    return from_it(entry.white) || from_it(entry.blue);
+}
+
+}  // namespace
 
 Conditions Hub::Inside::under(const BoutLog& bout) const {
     const CategoryEntry& category = competition.categories.at(bout.entry.category);
-    return Conditions{competition.rules.at(category.rules), category.time};
+    return Conditions{competition.rules.at(category.rules), category.time, category.golden};
 }
 
 std::span<const Call> Hub::Inside::committed_calls(const BoutLog& bout) const {
@@ -29,7 +39,7 @@ Seat Hub::Inside::seat(const Slot& slot) const {
     return seat;
 }
 
-BoutHead Hub::Inside::head(const BoutLog& bout) const {
+BoutHead Hub::Inside::listed(const BoutLog& bout) const {
     const RuleSet& rules = under(bout).rules;
     BoutHead head;
     head.bout = bout.entry.bout;
@@ -41,6 +51,12 @@ BoutHead Hub::Inside::head(const BoutLog& bout) const {
     head.blue_word = rules.blue_word;
     head.levels = board_levels(rules);
     return head;
+}
+
+BoutHead Hub::Inside::head(const BoutLog& bout) const {
+    const auto calls = committed_calls(bout);
+    if (calls.empty()) return listed(bout);
+    return seated(listed(bout), frames(under(bout), calls).front().state.names_exchanged);
 }
 
 std::int64_t Hub::Inside::to_hub_ms(RunId run) const {
@@ -97,9 +113,10 @@ Allotment Hub::Inside::allotment(MatId id) const {
     for (const BoutId bout_id : mat.order) {
         const BoutLog& bout = bouts.at(bout_id);
         BoutGiven out;
-        out.head = head(bout);
+        out.head = listed(bout);  // the table exchanges names itself: it has the calls
         out.rules = competition.categories.at(bout.entry.category).rules;
         out.time = under(bout).time;
+        out.golden = under(bout).golden;
         out.confirmed = bout.confirmed;
         if (!bout.confirmed) {
             const auto calls = committed_calls(bout);
@@ -138,15 +155,19 @@ void Hub::Inside::give_allotment(MatId id) {
     }
 }
 
+// A bout of the winner or the loser has begun: its names stay, whatever is opened again here. What
+// becomes of it is for people to say.
+bool Hub::Inside::begun_after(BoutId bout) const {
+    return std::any_of(bouts.begin(), bouts.end(), [bout](const auto& other) {
+        return other.second.committed > 0 && waits_for(other.second.entry, bout);
+    });
+}
+
 // A confirmed result makes names known elsewhere: in the queues on the screens and at the tables.
 void Hub::Inside::tell_mats_waiting_for(BoutId bout) {
-    const auto from_it = [bout](const Slot& slot) {
-        return slot.from != Slot::From::person && slot.value == bout.value;
-    };
     for (auto& [id, mat] : mats) {
         const bool waits = std::any_of(mat.order.begin(), mat.order.end(), [&](BoutId other) {
-            const BoutEntry& entry = bouts.at(other).entry;
-            return from_it(entry.white) || from_it(entry.blue);
+            return waits_for(bouts.at(other).entry, bout);
         });
         if (!waits) continue;
         mat.number = committed;

@@ -38,6 +38,11 @@ OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
                      std::to_string(schema) + ", this one reads " + std::to_string(journal_schema) +
                      "). Use that version; this one leaves it as it is."};
     }
+    if (schema == 1) {
+        return Fault{"The journal " + file.string() +
+                     " was begun with a version before the first release. Go on with that "
+                     "version, or begin a new --data folder; this one leaves it as it is."};
+    }
     if (schema < journal_schema) {
         return Fault{"The journal " + file.string() + " names a schema that never was (" +
                      std::to_string(schema) +
@@ -55,7 +60,7 @@ int create_tables(Database& database) {
         CREATE TABLE beside(key TEXT PRIMARY KEY, value BLOB NOT NULL) STRICT;
         CREATE TABLE meta(key TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT;
         PRAGMA application_id = 0x486F6E62;
-        PRAGMA user_version = 1;
+        PRAGMA user_version = 2;
         COMMIT;
     )");
 }

@@ -155,7 +155,7 @@ void Net::Inside::stop() {
     acceptor.close(ignored);
     board.doors().log("Stopping: saying goodbye to " + std::to_string(board.sessions()) +
                       " connected pages.");
-    const Goodbye goodbye{Reason::stopping,
+    const Goodbye goodbye{Cause::stopping,
                           "The hub was stopped. Tables go on by themselves; everything connects "
                           "again when it is back.",
                           true};

@@ -52,23 +52,24 @@ std::string close_frame(std::uint16_t code, std::string_view words) {
     return frame;
 }
 
-std::uint16_t close_code(Reason reason) {
+std::uint16_t close_code(Cause reason) {
     switch (reason) {
-    case Reason::none: return 1000;
-    case Reason::stopping: return 1001;
-    case Reason::unreadable: return 1007;
-    case Reason::too_big: return 1009;
-    case Reason::hello_first:
-    case Reason::other_schema:
-    case Reason::not_a_table:
-    case Reason::no_such_mat:
-    case Reason::mat_held:
-    case Reason::number_gap:
-    case Reason::other_content:
-    case Reason::too_slow:
-    case Reason::no_room:
-    case Reason::silent:
-    case Reason::other_fold: return 1008;
+    case Cause::none: return 1000;
+    case Cause::stopping: return 1001;
+    case Cause::unreadable: return 1007;
+    case Cause::too_big: return 1009;
+    case Cause::hello_first:
+    case Cause::other_schema:
+    case Cause::not_a_table:
+    case Cause::no_such_mat:
+    case Cause::mat_held:
+    case Cause::number_gap:
+    case Cause::other_content:
+    case Cause::too_slow:
+    case Cause::no_room:
+    case Cause::silent:
+    case Cause::other_fold:
+    case Cause::not_the_desk: return 1008;
     }
     return 1008;
 }

@@ -23,7 +23,7 @@ struct Piece {
 };
 Piece framed(Shared message);  // a binary message, whole
 std::string close_frame(std::uint16_t code, std::string_view words);
-std::uint16_t close_code(Reason reason);  // RFC 6455, 7.4.1
+std::uint16_t close_code(Cause reason);  // RFC 6455, 7.4.1
 
 class Outbox {
 public:

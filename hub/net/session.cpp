@@ -101,7 +101,7 @@ public:
     // -- Session: asked for by the core, the feed and the clock
     void reply(Shared message) override {
         if (!outbox_.push(std::move(message))) {
-            say_goodbye(Goodbye{Reason::too_slow,
+            say_goodbye(Goodbye{Cause::too_slow,
                                 "This screen did not keep up with what it was sent. It comes back "
                                 "with the latest state.",
                                 true});
@@ -202,7 +202,7 @@ bool Conversation::on_part(std::size_t size) {
     if (outbox_.finished()) return true;
     message_.append(in_.data(), size);
     if (message_.size() > message_bytes_max) {
-        say_goodbye(Goodbye{Reason::too_big,
+        say_goodbye(Goodbye{Cause::too_big,
                             "This message is bigger than the hub takes (64 KiB). Reload the page.",
                             false});
         return false;
@@ -217,7 +217,7 @@ bool Conversation::on_part(std::size_t size) {
 void Conversation::on_message() {
     alive();
     if (!stream_.got_binary()) {
-        finish(Goodbye{Reason::unreadable,
+        finish(Goodbye{Cause::unreadable,
                        "This hub reads protobuf in binary messages, and this was a text message.",
                        false},
                1003);
@@ -225,7 +225,7 @@ void Conversation::on_message() {
     }
     const auto command = from_wire(message_);
     if (const auto* fault = std::get_if<WireFault>(&command)) {
-        say_goodbye(Goodbye{Reason::unreadable, fault->words, false});
+        say_goodbye(Goodbye{Cause::unreadable, fault->words, false});
         return;
     }
     board_.doors().command(id_, std::get<Command>(command));
@@ -299,7 +299,7 @@ void Conversation::part() {
 
 void Conversation::finish(const Goodbye& goodbye, std::uint16_t code) {
     outbox_.finish(std::make_shared<const std::string>(to_wire(Reply(goodbye))),
-                   close_frame(code, goodbye.words), goodbye.reason == Reason::too_slow);
+                   close_frame(code, goodbye.words), goodbye.reason == Cause::too_slow);
     ring();
 }
 
@@ -310,7 +310,7 @@ void Conversation::tick() {
     }
     if (++silent_ticks_ > silent_ticks_max) {
         say_goodbye(
-            Goodbye{Reason::silent,
+            Goodbye{Cause::silent,
                     "Nothing was heard from this page for ten seconds. It connects again by "
                     "itself.",
                     true});

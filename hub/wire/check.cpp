@@ -64,6 +64,20 @@ std::uint8_t Check::count(std::uint32_t value, std::string_view field) {
     return static_cast<std::uint8_t>(value);
 }
 
+std::uint8_t Check::flags(std::uint32_t value, Way way, std::string_view field) {
+    if (value != 0 && way != Way::hantei) {
+        wrong(std::string(field) + " is " + std::to_string(value) +
+              "; flags are shown at a hantei only.");
+        return 0;
+    }
+    if (value != 0 && value != 2 && value != 3) {
+        wrong(std::string(field) + " is " + std::to_string(value) +
+              "; a hantei is decided by 2 or 3 flags, 0 means not said.");
+        return 0;
+    }
+    return static_cast<std::uint8_t>(value);
+}
+
 void Check::out_of_range(std::string_view field, int value, int first, int last) {
     wrong(std::string(field) + " is " + std::to_string(value) + "; it must be from " +
           std::to_string(first) + " to " + std::to_string(last) + ".");

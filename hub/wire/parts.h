@@ -42,6 +42,8 @@ public:
     Side side(v1::Side value, std::string_view field);                // white or blue
     Sides sides(v1::Side value, std::string_view field);              // white, blue or both
     std::uint8_t count(std::uint32_t value, std::string_view field);  // at most 255
+    // Of a hantei: 0, 2 or 3; of anything else 0.
+    std::uint8_t flags(std::uint32_t value, Way way, std::string_view field);
 
     // An enum whose numbers are the same on both sides (numbers.cpp).
     template<class Value, class Wire>
@@ -59,6 +61,7 @@ private:
 };
 
 CallId call_id_of(bool present, const v1::CallRef& in, std::string_view field, Check& check);
+Result result_of(const v1::Result& in, const std::string& field, Check& check);
 Call call_of(const v1::Call& in, Check& check);
 
 }  // namespace honbu::wire

@@ -54,6 +54,7 @@ struct PutReply {
             bout.set_round(given.head.round);
             bout.set_rules(static_cast<std::uint32_t>(given.rules));
             bout.set_time_ms(given.time.ms);
+            bout.set_golden_ms(given.golden.ms);
             put(given.head.white, *bout.mutable_white());
             put(given.head.blue, *bout.mutable_blue());
             bout.set_confirmed(given.confirmed);

@@ -38,6 +38,24 @@ void put_frame(const FrameShown& frame, v1::Frame& out) {
     out.set_winner(static_cast<v1::Winner>(frame.winner));
     out.set_way(static_cast<v1::Way>(frame.way));
     out.set_words(frame.words);
+    out.set_regular_ms(frame.regular.ms);
+    out.set_limit_ms(frame.limit.ms);
+    out.set_decided(frame.decided);
+    out.set_review(frame.review);
+    out.set_signal_waits(frame.signal_waits);
+    if (frame.past_hold) {
+        v1::PastHold& past = *out.mutable_past_hold();
+        past.set_by(static_cast<v1::Side>(frame.past_hold_by));
+        past.set_ms(frame.past_hold_value.ms);
+    }
+    if (frame.absent != Sides{}) {
+        v1::Absence& absence = *out.mutable_absence();
+        absence.set_who(static_cast<v1::Side>(frame.absent.bits));
+        absence.set_calls(frame.absent_calls);
+        absence.set_running(frame.absent_running);
+        absence.set_left_ms(frame.absent_left.ms);
+        absence.set_over(frame.absent_over);
+    }
 }
 
 }  // namespace

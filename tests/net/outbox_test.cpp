@@ -45,10 +45,10 @@ TEST(Frame, ACloseNamesItsReasonAndStaysSmall) {
 
 // RFC 6455, 7.4.1: 1001 going away, 1007 content that is not what it says, 1009 too big.
 TEST(Frame, CloseCodesAreThoseOfTheStandard) {
-    EXPECT_EQ(close_code(Reason::stopping), 1001U);
-    EXPECT_EQ(close_code(Reason::unreadable), 1007U);
-    EXPECT_EQ(close_code(Reason::too_big), 1009U);
-    EXPECT_EQ(close_code(Reason::silent), 1008U);
+    EXPECT_EQ(close_code(Cause::stopping), 1001U);
+    EXPECT_EQ(close_code(Cause::unreadable), 1007U);
+    EXPECT_EQ(close_code(Cause::too_big), 1009U);
+    EXPECT_EQ(close_code(Cause::silent), 1008U);
 }
 
 TEST(Outbox, GivesBackInOrderAndNoMoreThanAsked) {
