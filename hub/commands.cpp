@@ -1,5 +1,6 @@
 #include "hub/commands.h"
 
+#include <algorithm>
 #include <iostream>
 #include <set>
 #include <variant>
@@ -13,6 +14,7 @@
 #include "hub/insist.h"
 #include "hub/journal/reader.h"
 #include "hub/record_line.h"
+#include "hub/rule_files.h"
 #include "hub/text_file.h"
 
 namespace honbu {
@@ -39,19 +41,14 @@ std::string position(Epoch epoch, const ChainEnd& end) {
            ", hash " + hex(end.hash);
 }
 
-std::string rules_fault(const std::string& file, const RulesFault& fault) {
-    std::string out = file;
-    if (fault.line > 0) out += ", line " + std::to_string(fault.line);
-    if (!fault.field.empty()) out += ", " + fault.field;
-    return out + ": " + fault.reason;
-}
-
 }  // namespace
 
-int check_competition(const std::filesystem::path& file) {
+int check_competition(const std::filesystem::path& file, const std::vector<std::string>& rules) {
     const auto text = read_text(file);
     if (!text) return fail(text.error());
-    const auto read = read_competition(*text, file.stem().string());
+    const auto known = read_rule_files(rules);
+    if (!known) return fail(known.error());
+    const auto read = read_competition(*text, file.stem().string(), *known);
     if (const auto* faults = std::get_if<std::vector<CsvFault>>(&read)) {
         std::cerr << "The competition file " << file.string() << " can't be used:\n";
         for (const CsvFault& fault : *faults)
@@ -131,10 +128,13 @@ int show_journal(const std::filesystem::path& data, std::uint32_t from) {
 }
 
 int list_rules() {
-    for (const ShippedRules& shipped : shipped_rules()) {
-        const auto parsed = parse_rules(shipped.text);
-        const auto* rules = std::get_if<RuleSet>(&parsed);
-        std::cout << shipped.name << "  " << (rules != nullptr ? rules->title : "") << "\n";
+    const KnownRules known;
+    std::size_t widest = 0;
+    for (const RuleSet& rules : known.all())
+        widest = std::max(widest, rules.name.size());
+    for (const RuleSet& rules : known.all()) {
+        std::cout << rules.name << std::string(widest + 2 - rules.name.size(), ' ') << rules.title
+                  << "\n";
     }
     return 0;
 }
@@ -151,12 +151,15 @@ int show_rules(const std::string& name) {
 int check_rules(const std::filesystem::path& file) {
     const auto text = read_text(file);
     if (!text) return fail(text.error());
-    const auto parsed = parse_rules(*text);
-    if (const auto* fault = std::get_if<RulesFault>(&parsed)) {
-        return fail(Fault{rules_fault(file.string(), *fault)});
-    }
-    const auto& rules = std::get<RuleSet>(parsed);
+    KnownRules known;
+    if (const auto fault = known.add(*text)) return fail(Fault{words(file.string(), *fault)});
+    const RuleSet& rules = known.all().back();
     std::cout << file.string() << " is good: " << rules.name << ", " << rules.title << ".\n"
+              << "Age groups: " << group_names(rules) << ".\n"
+              << "To use it, write " << rules.name
+              << " in the column rules of the competition file, and give honbu check and honbu "
+                 "serve --rules "
+              << file.string() << ".\n"
               << "hash " << hex(sha256(encode(rules))) << "\n";
     return 0;
 }

@@ -7,10 +7,11 @@
 #include <cstdint>
 #include <filesystem>
 #include <string>
+#include <vector>
 
 namespace honbu {
 
-int check_competition(const std::filesystem::path& file);
+int check_competition(const std::filesystem::path& file, const std::vector<std::string>& rules);
 int replay_journal(const std::filesystem::path& data);
 int verify_journal(const std::filesystem::path& data);
 int show_journal(const std::filesystem::path& data, std::uint32_t from);

@@ -31,6 +31,7 @@ struct Commands {
     honbu::ServeOptions serving;
     std::filesystem::path data;
     std::filesystem::path file;
+    std::vector<std::string> rules;
     std::string name;
     std::uint32_t from = 1;
 
@@ -41,6 +42,12 @@ struct Commands {
         to->add_option("--data", where, "The folder in which the hub keeps everything.")
             ->required()
             ->type_name("DIR");
+    }
+    void takes_rules(CLI::App* to, std::vector<std::string>& files) {
+        to->add_option("--rules", files,
+                       "A rule set of your own that the competition file names; again for more.")
+            ->type_name("FILE.rules")
+            ->allow_extra_args(false);
     }
     void takes_file(CLI::App* to, const std::string& what) {
         to->add_option("FILE", file, what)->required()->type_name("");
@@ -71,6 +78,7 @@ Commands::Commands() {
     run->add_option("--competition", serving.competition,
                     "The competition file to load, if none is loaded yet.")
         ->type_name("FILE.csv");
+    takes_rules(run, serving.rules);
     run->add_option("--title", serving.title,
                     "What the competition is called; without it, as the file is.")
         ->type_name("TEXT");
@@ -81,8 +89,9 @@ Commands::Commands() {
         ->type_name("N");
 
     CLI::App* check = command(&app, "check", "Check a competition file without loading it.",
-                              [this] { return check_competition(file); });
+                              [this] { return check_competition(file, rules); });
     takes_file(check, "The competition file.");
+    takes_rules(check, rules);
 
     CLI::App* replay = command(
         &app, "replay", "Work out every bout anew from the journal, and print where it ends.",
@@ -101,13 +110,13 @@ Commands::Commands() {
         ->default_val("1")
         ->type_name("N");
 
-    CLI::App* rules = command(&app, "rules", "Look at rule sets.", {});
-    rules->require_subcommand(1);
-    command(rules, "list", "Name the rule sets that come with the program.", list_rules);
-    CLI::App* shown = command(rules, "show", "Print a rule set, to read or to start your own from.",
+    CLI::App* sets = command(&app, "rules", "Look at rule sets.", {});
+    sets->require_subcommand(1);
+    command(sets, "list", "Name the rule sets that come with the program.", list_rules);
+    CLI::App* shown = command(sets, "show", "Print a rule set, to read or to start your own from.",
                               [this] { return show_rules(name); });
     shown->add_option("NAME", name, "The rule set's name.")->required()->type_name("");
-    CLI::App* checked = command(rules, "check", "Check a rule set file of your own.",
+    CLI::App* checked = command(sets, "check", "Check a rule set file of your own.",
                                 [this] { return check_rules(file); });
     takes_file(checked, "The rule set file.");
 }

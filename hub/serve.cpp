@@ -20,6 +20,7 @@
 #include "hub/journal/journal.h"
 #include "hub/journal/reader.h"
 #include "hub/net/net.h"
+#include "hub/rule_files.h"
 #include "hub/text_file.h"
 
 namespace honbu {
@@ -57,7 +58,9 @@ OrFault<void> check_title(const ServeOptions& options) {
 OrFault<Competition> load_competition(const ServeOptions& options) {
     const auto text = read_text(options.competition);
     if (!text) return text.error();
-    auto read = read_competition(*text, title_of(options));
+    const auto rules = read_rule_files(options.rules);
+    if (!rules) return rules.error();
+    auto read = read_competition(*text, title_of(options), *rules);
     if (auto* competition = std::get_if<Competition>(&read)) return std::move(*competition);
     std::string all = "The competition file " + options.competition + " can't be used:";
     for (const CsvFault& fault : std::get<std::vector<CsvFault>>(read)) {
@@ -129,6 +132,10 @@ OrFault<void> Serving::open() {
     const auto address = parse_listen(options_.listen);
     if (!address) return address.error();
     if (const auto checked = check_title(options_); !checked) return checked;
+    if (options_.competition.empty() && !options_.rules.empty()) {
+        return Fault{"--rules is for loading a competition file; give --competition as well, or "
+                     "leave --rules out: a competition that is loaded keeps its rules."};
+    }
     std::optional<Competition> competition;
     if (!options_.competition.empty()) {
         auto read = load_competition(options_);

@@ -6,14 +6,16 @@
 #include <cstdint>
 #include <filesystem>
 #include <string>
+#include <vector>
 
 namespace honbu {
 
 struct ServeOptions {
     std::filesystem::path data;
     std::string listen;
-    std::string competition;  // a file; empty: none given
-    std::string title;        // empty: the file's name
+    std::string competition;         // a file; empty: none given
+    std::vector<std::string> rules;  // files with rule sets of the organiser's own
+    std::string title;               // empty: the file's name
     std::uint32_t rehearsal_rate = 1;
 };
 

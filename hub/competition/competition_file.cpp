@@ -101,7 +101,9 @@ std::string take_cells(std::string_view line, const Header& header, Cells& cells
 // Everything a row names gets its number where it appears first.
 class Numbering {
 public:
-    explicit Numbering(std::string title) { competition_.loaded.title = std::move(title); }
+    Numbering(std::string title, const KnownRules& known) : known_(known) {
+        competition_.loaded.title = std::move(title);
+    }
 
     void add(const Row& row) {
         CompetitionLoaded& loaded = competition_.loaded;
@@ -122,18 +124,18 @@ private:
         std::vector<CategoryEntry>& all = competition_.loaded.categories;
         const auto next = static_cast<std::uint16_t>(all.size());
         const auto [entry, is_new] = categories_.try_emplace(row.category, next);
-        if (is_new) all.push_back({row.category, rule_set(row.rules), row.time});
+        if (is_new) all.push_back({row.category, rule_set(row.rules), row.time, row.golden});
         return entry->second;
     }
 
     std::uint16_t rule_set(const std::string& wanted) {
         std::vector<RuleSet>& all = competition_.loaded.rules;
-        const auto known = std::find_if(all.begin(), all.end(),
-                                        [&](const RuleSet& r) { return r.name == wanted; });
-        if (known != all.end()) return static_cast<std::uint16_t>(known - all.begin());
-        std::optional<RuleSet> found = shipped(wanted);
-        INSIST(found);  // check 12
-        all.push_back(std::move(*found));
+        const auto used = std::find_if(all.begin(), all.end(),
+                                       [&](const RuleSet& r) { return r.name == wanted; });
+        if (used != all.end()) return static_cast<std::uint16_t>(used - all.begin());
+        const RuleSet* found = known_.find(wanted);
+        INSIST(found != nullptr);  // check 12
+        all.push_back(*found);
         return static_cast<std::uint16_t>(all.size() - 1);
     }
 
@@ -146,6 +148,7 @@ private:
         return {Slot::From::person, entry->second.value};
     }
 
+    const KnownRules& known_;
     Competition competition_;
     std::map<std::string, std::uint16_t> categories_;
     std::map<std::pair<std::string, std::string>, PersonId> people_;  // name and club
@@ -158,7 +161,8 @@ std::vector<CsvFault> only(std::uint32_t line, std::string reason) {
 }  // namespace
 
 std::variant<Competition, std::vector<CsvFault>> read_competition(std::string_view text,
-                                                                  std::string title) {
+                                                                  std::string title,
+                                                                  const KnownRules& known) {
     if (text.size() > file_bytes_max) {
         return only(0, "the file is larger than 1 MiB; is this the right file?");
     }
@@ -194,13 +198,13 @@ std::variant<Competition, std::vector<CsvFault>> read_competition(std::string_vi
         if (!wrong.empty()) {
             faults.add(line.number, "", std::move(wrong));
         } else {
-            rows.push_back(read_row(line.number, cells, faults));
+            rows.push_back(read_row(line.number, cells, known, faults));
         }
     }
     if (faults.empty()) check_whole(rows, faults);
     if (!faults.empty()) return faults.all();
 
-    Numbering numbering(std::move(title));
+    Numbering numbering(std::move(title), known);
     for (const Row& row : rows)
         numbering.add(row);
     return std::move(numbering).taken();

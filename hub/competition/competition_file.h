@@ -11,6 +11,7 @@
 #include <variant>
 #include <vector>
 
+#include "hub/competition/known_rules.h"
 #include "hub/core/hub.h"
 
 namespace honbu {
@@ -23,7 +24,8 @@ struct CsvFault {
 
 // At most 20 faults; if there are more, one last entry says "and N more".
 std::variant<Competition, std::vector<CsvFault>> read_competition(std::string_view text,
-                                                                  std::string title);
+                                                                  std::string title,
+                                                                  const KnownRules& known);
 
 // What is wrong with a competition's title, as with a cell of the file; empty: nothing.
 std::string title_problem(std::string_view title);

@@ -4,7 +4,7 @@
 #include <charconv>
 
 #include "engine/bout/clock_text.h"
-#include "engine/bout/rules_shipped.h"
+#include "engine/bout/ruleset_text.h"
 #include "hub/competition/csv.h"
 
 namespace honbu {
@@ -14,8 +14,6 @@ constexpr std::uint32_t bout_max = 9999;
 constexpr std::uint32_t mat_max = 20;
 constexpr std::size_t category_characters_max = 40;  // of a round, too
 constexpr std::size_t athlete_characters_max = 60;   // of a club, too
-constexpr Duration time_min = seconds(30);
-constexpr Duration time_max = seconds(600);
 
 // 1 to most, digits only.
 std::optional<std::uint32_t> whole_number(std::string_view text, std::uint32_t most) {
@@ -83,24 +81,26 @@ std::string take_side(std::string_view text, Entrant& entrant) {
     return {};
 }
 
-std::string rule_set_list() {
-    std::string list;
-    const auto all = shipped_rules();
-    for (std::size_t i = 0; i < all.size(); ++i) {
-        if (i > 0) list += i + 1 == all.size() ? " and " : ", ";
-        list += all[i].name;
+// What is wrong with a contest time that is no age group; empty: nothing.
+std::string time_problem(std::string_view cell, std::optional<Duration> time,
+                         const RuleSet* rules) {
+    const std::string groups = rules == nullptr ? "" : group_names(*rules);
+    if (cell.empty()) {
+        return "empty; write a time like 4:00, in minutes:seconds" +
+               (groups.empty() ? "" : ", or an age group: " + groups);
     }
-    return list;
-}
-
-// What is wrong with a contest time; empty: nothing.
-std::string time_problem(std::string_view cell, std::optional<Duration> time) {
-    if (cell.empty()) return "empty; write a time like 4:00, in minutes:seconds";
-    if (!time) return shown(cell) + " is not a time like 4:00; write minutes:seconds";
-    const bool longer = *time > time_max;
-    if (!longer && *time >= time_min) return {};
+    if (!time && is_digit(cell.front())) {
+        return shown(cell) + " is not a time like 4:00; write minutes:seconds";
+    }
+    if (!time && groups.empty()) return {};  // the rule set is wrong, which is said already
+    if (!time) {
+        return "there is no age group " + shown(cell) + " in " + rules->name + "; there are " +
+               groups + ", or write a time like 4:00";
+    }
+    const bool longer = *time > contest_max;
+    if (!longer && *time >= contest_min) return {};
     return std::string(cell) + (longer ? " is longer than " : " is shorter than ") +
-           clock_text(longer ? time_max : time_min) + "; write minutes:seconds";
+           clock_text(longer ? contest_max : contest_min) + "; write minutes:seconds";
 }
 
 std::size_t characters_max(Column column) {
@@ -164,25 +164,28 @@ public:
         return text(column);
     }
 
-    std::string rule_set() {  // 12
+    const RuleSet* rule_set(const KnownRules& known) {  // 12
         const std::string& wanted = text(Column::rules);
-        const auto all = shipped_rules();
-        const bool known = std::any_of(all.begin(), all.end(),
-                                       [&](const ShippedRules& r) { return r.name == wanted; });
-        if (good(Column::rules) && !known) {
+        const RuleSet* found = known.find(wanted);
+        if (good(Column::rules) && found == nullptr) {
             wrong(Column::rules, (wanted.empty() ? "empty; write a rule set"
                                                  : "there is no rule set " + shown(wanted)) +
-                                     "; there are " + rule_set_list());
+                                     "; there are " + known.names());
         }
-        return wanted;
+        return found;
     }
 
-    Duration time() {  // 13
-        if (!good(Column::time)) return {};
-        const auto time = clock_time(text(Column::time));
-        std::string problem = time_problem(text(Column::time), time);
+    void time(const RuleSet* rules, Row& row) {  // 13; a time, or an age group of the rule set
+        if (!good(Column::time)) return;
+        const std::string& cell = text(Column::time);
+        const AgeGroup* group = rules == nullptr ? nullptr : rules->group(cell);
+        if (group == nullptr && rules != nullptr) group = rules->group(in_small_letters(cell));
+        const std::optional<Duration> time = group != nullptr ? group->time : clock_time(cell);
+        std::string problem = group != nullptr ? "" : time_problem(cell, time, rules);
         if (!problem.empty()) wrong(Column::time, std::move(problem));
-        return time.value_or(Duration{});
+        row.time_cell = group != nullptr ? group->name : cell;
+        row.time = time.value_or(Duration{});
+        if (rules != nullptr) row.golden = rules->golden_limit_for(row.time, group);
     }
 
     Entrant side(Column column) {  // 14
@@ -218,7 +221,7 @@ std::string words(const Entrant& entrant) {
     return entrant.club.empty() ? entrant.athlete : entrant.athlete + " (" + entrant.club + ")";
 }
 
-Row read_row(std::uint32_t line, const Cells& cells, FaultList& faults) {
+Row read_row(std::uint32_t line, const Cells& cells, const KnownRules& known, FaultList& faults) {
     Checked checked(line, cells, faults);
     Row row;
     row.line = line;
@@ -227,8 +230,8 @@ Row read_row(std::uint32_t line, const Cells& cells, FaultList& faults) {
     row.mat = static_cast<std::uint16_t>(checked.number(Column::mat, mat_max, "mat"));
     row.category = checked.filled(Column::category, "women -57 kg");
     row.round = checked.filled(Column::round, "semi-final");
-    row.rules = checked.rule_set();
-    row.time = checked.time();
+    row.rules = checked.text(Column::rules);
+    checked.time(checked.rule_set(known), row);
     row.white = checked.side(Column::white);
     row.blue = checked.side(Column::blue);
     checked.club(Column::white_club, Column::white, row.white);
@@ -236,9 +239,9 @@ Row read_row(std::uint32_t line, const Cells& cells, FaultList& faults) {
 
     // Check 16, where all four cells can be trusted.
     const auto sides = {Column::white, Column::white_club, Column::blue, Column::blue_club};
-    const bool known = std::all_of(sides.begin(), sides.end(),
-                                   [&](Column column) { return checked.good(column); });
-    if (known && row.white == row.blue) {
+    const bool trusted = std::all_of(sides.begin(), sides.end(),
+                                     [&](Column column) { return checked.good(column); });
+    if (trusted && row.white == row.blue) {
         checked.wrong_line(words(row.white) + " stands on both sides");
     }
     return row;

@@ -12,6 +12,7 @@
 
 #include "engine/record/record.h"
 #include "hub/competition/fault_list.h"
+#include "hub/competition/known_rules.h"
 
 namespace honbu {
 
@@ -52,13 +53,15 @@ struct Row {
     std::uint16_t mat = 0;
     std::string category;
     std::string rules;
+    std::string time_cell;  // as written: "4:00", "juniors"
     Duration time;
+    Duration golden;  // limit of golden score; 0: none
     std::string round;
     Entrant white;
     Entrant blue;
 };
 
 // Meaningful only if nothing was added to faults.
-Row read_row(std::uint32_t line, const Cells& cells, FaultList& faults);
+Row read_row(std::uint32_t line, const Cells& cells, const KnownRules& known, FaultList& faults);
 
 }  // namespace honbu
