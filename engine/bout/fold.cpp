@@ -3,10 +3,9 @@
 #include "engine/bout/fold.h"
 
 #include <algorithm>
-#include <numeric>
 
+#include "engine/bout/corrected.h"
 #include "engine/bout/machine.h"
-#include "engine/record/canon.h"
 
 namespace honbu {
 namespace {
@@ -17,38 +16,80 @@ struct Run {
     Instant last_entered;
 };
 
+// One call, at its place. `why_not` is filled if it is impossible there.
+Place take(Machine& machine, const Placed& call, std::optional<std::string>* why_not) {
+    machine.run_to(call.at, false);
+    Place place;
+    place.at = call.at;
+    place.contest = machine.s.contest.at(call.at);
+    place.golden = machine.s.golden;
+    if (call.gone) {
+        place.standing = Standing::struck;
+        return place;
+    }
+    if (auto no = impossible(machine.under(), machine.s, *call.what)) {
+        place.standing = Standing::without_effect;
+        if (why_not != nullptr) *why_not = std::move(no);
+        return place;
+    }
+    machine.take(*call.what, call.at);
+    place.golden = machine.s.golden;
+    if (std::holds_alternative<Hajime>(*call.what)) {
+        place.contest = machine.s.contest.at(call.at);
+    }
+    return place;
+}
+
 Run run(const Conditions& under, std::span<const Call> calls) {
     Run out{Machine(under), std::vector<Place>(calls.size()), Instant{}};
-    const Timeline timeline(calls);
-    const std::vector<bool> gone = struck(calls);
-    for (std::size_t i = 0; i < calls.size(); ++i) {
-        out.places[i].at = timeline.place(calls[i]);
-        out.last_entered = std::max(out.last_entered,
-                                    timeline.place(calls[i].id.run, calls[i].entered));
-    }
-    std::vector<std::size_t> order(calls.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-        return out.places[a].at < out.places[b].at;
-    });
-    for (const std::size_t i : order) {
-        Place& place = out.places[i];
-        out.machine.run_to(place.at, false);
-        place.contest = out.machine.s.contest.at(place.at);
-        place.golden = out.machine.s.golden;
-        if (gone[i]) {
-            place.standing = Standing::struck;
-        } else if (impossible(under, out.machine.s, calls[i].what)) {
-            place.standing = Standing::without_effect;
-        } else {
-            out.machine.take(calls[i].what, place.at);
-            place.golden = out.machine.s.golden;
-            if (std::holds_alternative<Hajime>(calls[i].what)) {
-                place.contest = out.machine.s.contest.at(place.at);
-            }
-        }
-    }
+    const Corrected corrected(calls);
+    out.last_entered = corrected.last_entered;
+    for (const Placed& call : corrected.order)
+        out.places[call.index] = take(out.machine, call, nullptr);
     return out;
+}
+
+// Why the call at `index` can have no effect where it stands; nothing: it has.
+std::optional<std::string> why_not(const Conditions& under, std::span<const Call> calls,
+                                   std::size_t index) {
+    Machine machine(under);
+    const Corrected corrected(calls);
+    std::optional<std::string> why;
+    for (const Placed& call : corrected.order) {
+        const Place place = take(machine, call, call.index == index ? &why : nullptr);
+        if (call.index != index) continue;
+        if (place.standing == Standing::struck) return "It is struck.";
+        return why;
+    }
+    return why;
+}
+
+// What a correction speaks of must be there, stand, and be of the kind that can be corrected so.
+std::optional<std::string> wrong_target(const Conditions& under, std::span<const Call> calls,
+                                        const What& what) {
+    const CallId* id = refers_to(what);
+    if (id == nullptr) return {};
+    const auto target = std::find_if(calls.begin(), calls.end(),
+                                     [id](const Call& call) { return call.id == *id; });
+    if (target == calls.end()) return "That call is not one of this bout's.";
+    const bool gone = struck(calls)[static_cast<std::size_t>(target - calls.begin())];
+    if (std::holds_alternative<Strike>(what)) {
+        if (gone) return "That call is struck already. Strike the strike to bring it back.";
+        if (std::holds_alternative<Confirm>(target->what) ||
+            std::holds_alternative<Accept>(target->what)) {
+            return "What is confirmed is opened again, not struck.";
+        }
+        return {};
+    }
+    if (gone) return "That call is struck. Bring it back first.";
+    if (!act(target->what)) return "Only a call from the mat can be changed so.";
+    const auto* replace = std::get_if<Replace>(&what);
+    if (replace == nullptr) return {};
+    const auto* score = std::get_if<Score>(&replace->by);
+    if (score != nullptr && !under.rules.has(score->level)) {
+        return "There is no " + std::string(word(score->level)) + " under these rules.";
+    }
+    return {};
 }
 
 }  // namespace
@@ -57,6 +98,28 @@ Folded fold(const Conditions& under, std::span<const Call> calls, Instant until)
     Run folded = run(under, calls);
     folded.machine.run_to(until, true);
     return Folded{folded.machine.s, std::move(folded.places)};
+}
+
+std::vector<Step> steps(const Conditions& under, std::span<const Call> calls, Instant until) {
+    std::vector<Step> out;
+    Machine machine(under);
+    const Corrected corrected(calls);
+    const auto come = [&](Instant t, bool with_time_up) {
+        for (auto next = machine.next(); machine.due(next, t, with_time_up);
+             next = machine.next()) {
+            const Happening why = machine.happen(next);
+            out.push_back({next.at, why, {}, Standing::counts, Called{}, machine.s});
+        }
+    };
+    for (const Placed& call : corrected.order) {
+        if (call.at > until) break;
+        come(call.at, false);
+        const Place place = take(machine, call, nullptr);
+        out.push_back(
+            {call.at, Happening::none, call.index, place.standing, *call.what, machine.s});
+    }
+    come(until, true);
+    return out;
 }
 
 State before(const Conditions& under, std::span<const Call> calls, const Call& call) {
@@ -87,15 +150,7 @@ std::optional<std::string> refusal(const Conditions& under, std::span<const Call
         return "This bout has a thousand calls. Go on with paper and tell the desk.";
     }
     if (auto no = impossible(under, state, what)) return no;
-    const auto* strike = std::get_if<Strike>(&what);
-    if (strike == nullptr) return {};
-    const std::vector<bool> gone = struck(calls);
-    for (std::size_t i = 0; i < calls.size(); ++i) {
-        if (calls[i].id != strike->call) continue;
-        if (gone[i]) return "That call is struck already. Strike the strike to bring it back.";
-        return {};
-    }
-    return "That call is not one of this bout's.";
+    return wrong_target(under, calls, what);
 }
 
 std::optional<std::string> no_entry(const Conditions& under, std::span<const Call> calls,
@@ -103,25 +158,41 @@ std::optional<std::string> no_entry(const Conditions& under, std::span<const Cal
     if (auto no = refusal(under, calls, before(under, calls, call), call.what)) return no;
     std::vector<Call> with(calls.begin(), calls.end());
     with.push_back(call);
-    // Placed where it says it took effect, it must still count there.
-    const Folded folded = fold(under, with, Instant{});
-    if (folded.places.back().standing == Standing::counts) return {};
-    return "At that instant the call would change nothing. Look at the list of calls.";
+    // Placed where it says it took effect, it must still count there; and so must what it changes.
+    if (const auto why = why_not(under, with, calls.size())) {
+        return "At that instant it can't be: " + *why;
+    }
+    const bool changes = std::holds_alternative<Replace>(call.what) ||
+                         std::holds_alternative<Move>(call.what);
+    if (!changes) return {};
+    const auto target = std::find_if(with.begin(), with.end(), [&](const Call& other) {
+        return other.id == *refers_to(call.what);
+    });
+    const Timeline timeline(with);
+    const auto* move = std::get_if<Move>(&call.what);
+    if (move != nullptr &&
+        timeline.place(target->id.run, move->to) > timeline.place(call.id.run, call.entered)) {
+        return "A call can't be moved to a moment that has not come yet.";
+    }
+    if (const auto why = why_not(under, with, static_cast<std::size_t>(target - with.begin()))) {
+        return "Changed so, the call can't be: " + *why;
+    }
+    return {};
 }
 
-Result result_of(const Conditions& under, const State& state, Instant now) {
-    Result result;
-    result.winner = state.decision.winner;
-    result.way = state.decision.way;
-    result.golden_score = state.golden;
-    const Duration elapsed = state.contest.at(now);
-    result.regular = state.golden ? state.regular : elapsed;
-    result.golden = state.golden ? elapsed : Duration{};
-    result.white = shown(under.rules, state, Side::white);
-    result.blue = shown(under.rules, state, Side::blue);
-    result.rules_hash = sha256(encode(under.rules));
-    result.fold_version = fold_version;
-    return result;
+std::vector<CallId> made_idle(const Conditions& under, std::span<const Call> calls,
+                              const Call& call) {
+    std::vector<Call> with(calls.begin(), calls.end());
+    with.push_back(call);
+    const std::vector<Place> was = fold(under, calls, Instant{}).places;
+    const std::vector<Place> is = fold(under, with, Instant{}).places;
+    std::vector<CallId> out;
+    for (std::size_t i = 0; i < calls.size(); ++i) {
+        if (was[i].standing == Standing::counts && is[i].standing == Standing::without_effect) {
+            out.push_back(calls[i].id);
+        }
+    }
+    return out;
 }
 
 }  // namespace honbu

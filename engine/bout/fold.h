@@ -24,7 +24,15 @@ enum class Standing : std::uint8_t {
 };
 
 // A thing that comes by itself.
-enum class Happening : std::uint8_t { none = 0, time_up = 1, hold_level = 2, hold_ended = 3 };
+enum class Happening : std::uint8_t {
+    none = 0,
+    time_up = 1,
+    hold_level = 2,
+    hold_ended = 3,
+    absence_due = 4,   // the next call for a missing athlete
+    absence_over = 5,  // the countdown is at zero, or the last call has passed
+    hold_faded = 6,    // the last hold's value need not be read any more
+};
 
 // The state from `from` on, until the next frame. `why` is what happened at `from`.
 struct Frame {
@@ -38,7 +46,8 @@ inline constexpr std::size_t calls_in_bout_max = 1000;
 
 struct Conditions {  // what a bout is fought under
     const RuleSet& rules;
-    Duration time;  // regular contest time
+    Duration time;    // regular contest time
+    Duration golden;  // limit of golden score; 0: none
 };
 
 // Where one call stands.
@@ -72,11 +81,25 @@ private:
     std::vector<Tie> ties_;
 };
 
+// One step of a bout as it went: a call, or something that came by itself. The state is that after
+// it.
+struct Step {
+    Instant at;
+    Happening why = Happening::none;
+    std::optional<std::size_t> call;  // index of the call; nothing: it came by itself
+    Standing standing = Standing::counts;
+    What what;  // as replaced by corrections; of a call
+    State state;
+};
+
 // Which calls a later one has struck (a strike that is itself struck strikes nothing).
 std::vector<bool> struck(std::span<const Call> calls);
 
 // Calls in the order they were entered (runs one after the other). `until` is on the timeline.
 Folded fold(const Conditions& under, std::span<const Call> calls, Instant until);
+
+// The whole bout, step by step in the order of the timeline, up to and including `until`.
+std::vector<Step> steps(const Conditions& under, std::span<const Call> calls, Instant until);
 
 // The state a call was entered into: what a table's hash of "seen before" covers. `call` may be a
 // joint, which places its own run.
@@ -97,13 +120,34 @@ std::optional<std::string> refusal(const Conditions& under, std::span<const Call
 std::optional<std::string> no_entry(const Conditions& under, std::span<const Call> calls,
                                     const Call& call);
 
+// What entering `call` makes impossible elsewhere in the bout: calls that counted before and would
+// not any more, apart from the one it strikes. To be listed for a person.
+std::vector<CallId> made_idle(const Conditions& under, std::span<const Call> calls,
+                              const Call& call);
+
+// A call that seems to have been missed or to have come too late, with where it belongs. Only
+// offered: a person takes it.
+struct Offer {
+    What what;          // the missing hajime or mate, or a Move of the late call
+    Instant at;         // where it would take effect, on the timeline
+    std::string words;  // "Hajime is missing: white holds since 9 s."
+};
+std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, const State& state,
+                          Instant now);
+
+// What a person has to decide or to be asked now, in words. The engine decides none of it.
+std::vector<std::string> prompts(const Conditions& under, const State& state);
+
 // Taken, but not what one expects in this state: screens dim it.
 bool unusual(const Conditions& under, const State& state, const What& what);
 
 // The board as everybody sees it.
 BoardSide shown(const RuleSet& rules, const State& state, Side side);
 
-// What the table reads back and confirms.
-Result result_of(const Conditions& under, const State& state, Instant now);
+// What the table reads back and confirms, as of `now` on the timeline.
+Result result_of(const Conditions& under, std::span<const Call> calls, Instant now);
+
+// The winner's sub-points.
+std::uint8_t points_of(const RuleSet& rules, const Decision& decision);
 
 }  // namespace honbu

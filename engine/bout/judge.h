@@ -21,6 +21,9 @@ Way ippon_way(const RuleSet& rules, const State& state, Side side);
 // Level by level from the top as shown: who is ahead, and by which level. Undecided: equal.
 Decision compare(const RuleSet& rules, const State& state);
 
+// Won by being ahead when time was up.
+bool by_comparison(Way way);
+
 // Decided, but later calls may still turn it: by comparison when time is up, and by a hold in
 // golden
 // score that has scored and goes on. Every other decision stands from its instant on.

@@ -7,6 +7,7 @@
 
 #include <array>
 #include <cstdint>
+#include <string_view>
 
 #include "engine/bout/call.h"
 #include "engine/bout/instant.h"
@@ -14,17 +15,20 @@
 namespace honbu {
 
 // Raised whenever a kept journal would fold differently.
-inline constexpr std::uint32_t fold_version = 1;
+inline constexpr std::uint32_t fold_version = 2;
 
+// What each takes: docs/rules.md, "The states of a bout". Decided is no phase but a fact beside
+// it: the rules give a winner, and everything can still be called until kachi.
 enum class Phase : std::uint8_t {
     waiting = 0,    // not called yet
     called = 1,     // names on the board, nothing has begun
-    fighting = 2,   // the contest clock runs, or only the hold's after time is up
+    fighting = 2,   // between hajime and mate, or only the hold's clock after time is up
     stopped = 3,    // after mate, or the clock has run out
     frozen = 4,     // sono-mama
     over = 5,       // sore-made
     announced = 6,  // kachi
-    confirmed = 7,
+    confirmed = 7,  // by the table
+    accepted = 8,   // by the desk
 };
 
 struct Stopwatch {
@@ -45,10 +49,19 @@ struct Stopwatch {
     }
 };
 
-struct Tally {  // what was given, without equivalents
+struct Tally {  // what was given and noted, without equivalents
     std::array<std::uint8_t, level_count> score{};
+    Means ippon_by = Means::none;  // the last ippon
     std::uint8_t shido = 0;
+    std::uint8_t leg_grabs = 0;  // shido for a grip on the leg
     bool direct_hansoku_make = false;
+    DirectClass direct_class = DirectClass::not_said;
+    std::uint8_t doctor = 0;                          // times a doctor was at this athlete
+    std::array<std::uint8_t, site_count> bleeding{};  // treatments, by index(site)
+    bool asked_for_doctor = false;                    // himself, or the doctor stepped in
+    std::uint8_t harm = 0;                            // bits: 1 << Harm
+    Blame blame = Blame::not_said;                    // of the last injury
+    std::uint8_t judogi = 0;                          // times it had to be put in order
 };
 
 struct Hold {
@@ -59,26 +72,74 @@ struct Hold {
     bool decides = false;      // in golden score: this hold has decided the bout and runs on
 };
 
+// The hold that ended last. Its value stays readable until the next osaekomi or hajime, or for
+// five seconds.
+struct PastHold {
+    bool readable = false;
+    bool by_itself = false;  // not by toketa or mate: either may still come, called before the end
+    Side by = Side::white;
+    Duration value;
+    Instant ended;
+};
+
 struct Decision {
     Winner winner = Winner::undecided;
     Way way = Way::none;
+    Means means = Means::none;
+    std::uint8_t flags = 0;  // of a hantei
     Instant at;
+    Duration elapsed;  // contest time in its period
+};
+
+// Called for, and not there.
+struct Absence {
+    Sides who{};
+    std::uint8_t calls = 0;
+    Stopwatch clock;    // since the last call
+    bool due = false;   // the next call
+    bool over = false;  // the countdown is at zero, or the last call has passed
+};
+
+// A call that must have been missed: offered, never assumed.
+enum class Missing : std::uint8_t { none = 0, hajime = 1, mate = 2 };
+
+// Penalties given while the clocks stand are judged together, whatever their order.
+struct Together {
+    bool open = false;
+    Decision before;
+    std::array<std::uint8_t, 2> shido{};  // white, blue: before the first of them
 };
 
 struct State {
     Phase phase = Phase::waiting;
     bool golden = false;          // in golden score
     bool time_up = false;         // this period's time has run out
+    bool time_up_late = false;    // and mate may still come, called before the signal
     Stopwatch contest;            // elapsed in this period
+    bool golden_next = false;     // regular time ended without a winner, whatever the board says
     bool frozen_running = false;  // the contest clock ran when sono-mama came
     Duration regular;             // elapsed in regular time, once golden score has begun
     Hold hold;
-    std::array<Tally, 2> tally;  // white, blue
+    PastHold past_hold;
+    std::array<Tally, 2> tally;                                          // white, blue
+    std::array<std::array<std::uint8_t, level_count>, 2> golden_base{};  // scores at its start
     Decision decision;
+    Together together;
+    Absence absence;
+    Missing missing = Missing::none;
+    Instant missing_since;
+    Instant late_end;  // of a toketa or mate that came after the end it should have made; 0: none
+    bool review = false;
+    bool names_exchanged = false;
+    bool administrative = false;
 
     bool decided() const { return decision.winner != Winner::undecided; }
     const Tally& of(Side side) const { return tally[side == Side::white ? 0 : 1]; }
     Tally& of(Side side) { return tally[side == Side::white ? 0 : 1]; }
 };
+
+// One word for where the bout is: that of its phase, or "decided" where it is fighting or stopped
+// and the rules give a winner.
+std::string_view state_word(const State& state);
 
 }  // namespace honbu

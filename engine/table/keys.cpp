@@ -96,26 +96,19 @@ std::vector<Key> keys(const Conditions& under, std::span<const Call> calls, cons
 }
 
 Sides sides_of(const What& what) {
-    struct Who {
-        Sides operator()(const Called&) const { return {}; }
-        Sides operator()(const Hajime&) const { return {}; }
-        Sides operator()(const Mate&) const { return {}; }
-        Sides operator()(const SonoMama&) const { return {}; }
-        Sides operator()(const Yoshi&) const { return {}; }
-        Sides operator()(const Osaekomi& c) const { return only(c.by); }
-        Sides operator()(const Toketa&) const { return {}; }
-        Sides operator()(const Score& c) const { return only(c.to); }
-        Sides operator()(const Shido& c) const { return c.to; }
-        Sides operator()(const HansokuMake& c) const { return c.to; }
-        Sides operator()(const Submission& c) const { return only(c.to); }
-        Sides operator()(const Award& c) const { return only(c.to); }
-        Sides operator()(const SoreMade&) const { return {}; }
-        Sides operator()(const Kachi&) const { return {}; }
-        Sides operator()(const Confirm&) const { return {}; }
-        Sides operator()(const Strike&) const { return {}; }
-        Sides operator()(const Joint&) const { return {}; }
-    };
-    return std::visit(Who{}, what);
+    return std::visit(
+        [](const auto& call) -> Sides {
+            if constexpr (requires { Sides(call.to); }) {
+                return Sides(call.to);
+            } else if constexpr (requires { Sides(call.who); }) {
+                return call.who;
+            } else if constexpr (requires { Sides(call.by) == Sides{}; }) {
+                return Sides(call.by);
+            } else {
+                return {};
+            }
+        },
+        what);
 }
 
 std::string words_for(const RuleSet& rules, const What& what) {

@@ -1,5 +1,7 @@
 #include "engine/view/mat_view.h"
 
+#include <utility>
+
 namespace honbu {
 namespace {
 
@@ -8,12 +10,13 @@ std::string_view side_word(const RuleSet& rules, Winner who) {
                                 : std::string_view(rules.blue_word);
 }
 
-std::string outcome(const RuleSet& rules, Winner who, Way way) {
+std::string outcome(const RuleSet& rules, Winner who, Way way, Means means) {
     switch (who) {
     case Winner::undecided: return {};
     case Winner::white:
     case Winner::blue:
-        return std::string(side_word(rules, who)) + " wins by " + std::string(word(way));
+        return std::string(side_word(rules, who)) + " wins by " + std::string(word(way)) +
+               (word(means).empty() ? "" : " " + std::string(word(means)));
     case Winner::both_lose: return "both lose";
     case Winner::draw: return "hiki-wake";
     }
@@ -23,6 +26,11 @@ std::string outcome(const RuleSet& rules, Winner who, Way way) {
 // A hold that has scored in golden score has decided the bout and goes on.
 bool runs_on(const State& s) { return s.hold.on && s.decided(); }
 
+// Time is up while a hold runs, and the rules let the signal wait for its end.
+bool signal_waits(const RuleSet& rules, const State& s) {
+    return rules.end_signal == EndSignal::waits_for_hold && s.time_up && s.hold.on;
+}
+
 Instant moved(Instant t, std::int64_t shift_ms) {
     const std::int64_t at = std::int64_t{t.ms} + shift_ms;
     return Instant{at < 0 ? 0U : static_cast<std::uint32_t>(at)};
@@ -30,11 +38,22 @@ Instant moved(Instant t, std::int64_t shift_ms) {
 
 }  // namespace
 
+BoutHead seated(BoutHead head, bool names_exchanged) {
+    if (names_exchanged) std::swap(head.white, head.blue);
+    return head;
+}
+
 std::string words(const RuleSet& rules, const State& s) {
     if (s.decided()) {
-        std::string text = outcome(rules, s.decision.winner, s.decision.way);
+        std::string text = outcome(rules, s.decision.winner, s.decision.way, s.decision.means);
         if (runs_on(s)) text += ", the hold goes on";
         return text;
+    }
+    if (s.absence.who.bits != 0) {
+        const bool both = s.absence.who == both_sides();
+        const std::string& who = s.absence.who.has(Side::white) ? rules.white_word
+                                                                : rules.blue_word;
+        return (both ? std::string("both") : who) + " called for";
     }
     switch (s.phase) {
     case Phase::waiting: return {};
@@ -44,19 +63,26 @@ std::string words(const RuleSet& rules, const State& s) {
     case Phase::stopped:
     case Phase::over:
     case Phase::announced:
-    case Phase::confirmed: break;
+    case Phase::confirmed:
+    case Phase::accepted: break;
     }
     if (s.time_up && s.hold.on) return "time is up, the hold goes on";
-    if (s.time_up && (s.golden || rules.tie == Tie::hantei)) return "hantei";
-    if (s.time_up) return "equal: golden score follows";
+    if (s.time_up) {
+        switch (s.golden ? rules.golden_tie : rules.tie) {
+        case Tie::golden_score: return "golden score follows";
+        case Tie::hantei: return "equal: hantei";
+        case Tie::hiki_wake: return "equal: hiki-wake";
+        }
+    }
     if (s.golden) return "golden score";
     if (s.phase == Phase::over) return "sore-made";
     return {};
 }
 
 std::string words(const RuleSet& rules, const Result& r) {
-    std::string text = outcome(rules, r.winner, r.way);
+    std::string text = outcome(rules, r.winner, r.way, r.means);
     if (r.way == Way::fusen_gachi) return text;
+    if (r.flags > 0) text += " " + std::to_string(r.flags) + ":" + std::to_string(3 - r.flags);
     text += ", " + clock_text(r.regular);
     if (r.golden_score) {
         text += " + golden score " + clock_text(r.golden) + " = " +
@@ -97,6 +123,23 @@ FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_
     out.winner = s.decision.winner;
     out.way = s.decision.way;
     out.words = words(under.rules, s);
+    out.regular = s.golden ? s.regular : elapsed;
+    out.limit = s.golden ? under.golden : Duration{};
+    out.decided = s.decided();
+    out.review = s.review;
+    out.signal_waits = signal_waits(under.rules, s);
+    if (s.past_hold.readable) {
+        out.past_hold = true;
+        out.past_hold_by = s.past_hold.by;
+        out.past_hold_value = s.past_hold.value;
+    }
+    out.absent = s.absence.who;
+    out.absent_calls = s.absence.calls;
+    out.absent_running = s.absence.clock.running;
+    if (s.absence.clock.running) {
+        out.absent_left = under.rules.call_wait - s.absence.clock.at(frame.from);
+    }
+    out.absent_over = s.absence.over;
     return out;
 }
 

@@ -54,6 +54,21 @@ struct FrameShown {
     Winner winner = Winner::undecided;
     Way way = Way::none;
     std::string words;
+    Duration regular;      // elapsed before golden score; total time is this and `clock`
+    Duration limit;        // golden score ends at this; 0: never
+    bool decided = false;  // the rules give a winner; everything can still be called
+    bool review = false;
+    bool signal_waits = false;  // time is up; the end signal sounds when the hold ends
+    // The hold that ended last, as long as its value should be readable.
+    bool past_hold = false;
+    Side past_hold_by = Side::white;
+    Duration past_hold_value;
+    // Called for, and not there.
+    Sides absent;
+    std::uint8_t absent_calls = 0;
+    bool absent_running = false;
+    Duration absent_left;  // until the next call or the end of the countdown, counting down
+    bool absent_over = false;
 };
 
 enum class TableLine : std::uint8_t { none = 0, live = 1, alone = 2 };
@@ -78,8 +93,14 @@ FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_
 std::vector<FrameShown> show_all(const Conditions& under, std::span<const Call> calls,
                                  std::int64_t shift_ms);
 
+// The two seats changed if the names were exchanged.
+BoutHead seated(BoutHead head, bool names_exchanged);
+
 // The state in words for people: "golden score", "white wins by waza-ari".
 std::string words(const RuleSet& rules, const State& state);
+// The result in one line: "white wins by waza-ari, 4:00 + golden score 0:40 = 4:40".
 std::string words(const RuleSet& rules, const Result& result);
+// The rule that decided, as one sentence: "Two waza-ari are an ippon under these rules."
+std::string because(const RuleSet& rules, const Result& result);
 
 }  // namespace honbu

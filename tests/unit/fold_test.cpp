@@ -10,8 +10,12 @@
 namespace honbu {
 namespace {
 
+Conditions four_minutes(const RuleSet& rules) {
+    return {rules, seconds(240), rules.golden_limit_for(seconds(240), nullptr)};
+}
+
 State at_end(const RuleSet& rules, const std::vector<Call>& calls, std::uint32_t until_ms) {
-    return fold(Conditions{rules, seconds(240)}, calls, Instant{until_ms}).state;
+    return fold(four_minutes(rules), calls, Instant{until_ms}).state;
 }
 
 TEST(Strike, AStruckCallNeverWasAndAStruckStrikeBringsItBack) {
@@ -67,8 +71,9 @@ TEST(Frames, CarryWhatIsComing) {
     const RuleSet rules = rules_named("2025");
     Calls calls;
     calls.at(0, Hajime{}).at(225'000, Osaekomi{Side::blue});
-    const auto coming = frames(Conditions{rules, seconds(240)}, calls.all());
-    ASSERT_EQ(coming.size(), 5U);  // now, yuko, waza-ari, time up during the hold, ippon
+    const auto coming = frames(four_minutes(rules), calls.all());
+    // now, yuko, waza-ari, time up during the hold, ippon, and its value need not be read any more
+    ASSERT_EQ(coming.size(), 6U);
     EXPECT_EQ(coming[1].from.ms, 230'000U);
     EXPECT_EQ(coming[2].from.ms, 235'000U);
     EXPECT_EQ(coming[3].from.ms, 240'000U);
@@ -77,6 +82,7 @@ TEST(Frames, CarryWhatIsComing) {
     EXPECT_EQ(coming[4].from.ms, 245'000U);
     EXPECT_EQ(coming[4].why, Happening::hold_ended);
     EXPECT_EQ(coming[4].state.decision.winner, Winner::blue);
+    EXPECT_EQ(coming[5].from.ms, 250'000U);
 }
 
 TEST(LateScore, AThrowAtTheSignalTurnsADecisionByComparison) {
@@ -139,7 +145,7 @@ TEST(KikenGachi, EndsAHoldThatRunsOnInGoldenScore) {
 
 TEST(KikenGachi, IsRefusedOnceTheBoutIsDecided) {
     const RuleSet rules = rules_named("2018");
-    const Conditions under{rules, seconds(240)};
+    const Conditions under = four_minutes(rules);
     Calls calls;
     calls.at(0, Hajime{}).at(9'000, Score{Side::white, Level::ippon});
     const State s = fold(under, calls.all(), Instant{10'000}).state;
@@ -181,7 +187,7 @@ TEST(Clock, StandsStillAfterADecisionAndThroughSonoMamaOfAStandingBout) {
 
 TEST(NoEntry, ACallMustCountWhereItTakesEffect) {
     const RuleSet rules = rules_named("2018");
-    const Conditions under{rules, seconds(240)};
+    const Conditions under = four_minutes(rules);
     Calls calls;
     calls.at(1'000, Hajime{});
     Calls more = calls;
@@ -194,7 +200,7 @@ TEST(NoEntry, ACallMustCountWhereItTakesEffect) {
 
 TEST(NoEntry, ABoutHasAnEnd) {
     const RuleSet rules = rules_named("2018");
-    const Conditions under{rules, seconds(240)};
+    const Conditions under = four_minutes(rules);
     Calls calls;
     calls.at(0, Hajime{}).at(1, Score{Side::white, Level::ippon});
     while (calls.all().size() < calls_in_bout_max) {
@@ -208,7 +214,7 @@ TEST(NoEntry, ABoutHasAnEnd) {
 
 TEST(Refusal, SaysWhatToPressInstead) {
     const RuleSet rules = rules_named("2018");
-    const Conditions under{rules, seconds(240)};
+    const Conditions under = four_minutes(rules);
     Calls calls;
     const auto why = [&](const What& what, std::uint32_t now) {
         const State s = fold(under, calls.all(), Instant{now}).state;
@@ -218,7 +224,8 @@ TEST(Refusal, SaysWhatToPressInstead) {
     EXPECT_EQ(why(Kachi{}, 0), "Nobody has won yet: enter what the referee called.");
     EXPECT_EQ(why(Score{Side::white, Level::yuko}, 0), "There is no yuko under these rules.");
     calls.at(0, Hajime{});
-    EXPECT_EQ(why(Hajime{}, 1'000), "The clock is running already.");
+    EXPECT_EQ(why(Hajime{}, 1'000),
+              "The clock is running already. If mate was missed, put it in first.");
     EXPECT_EQ(why(Toketa{}, 1'000), "No hold is running.");
     EXPECT_EQ(why(Yoshi{}, 1'000), "Yoshi comes after sono-mama: press hajime.");
     EXPECT_EQ(why(Strike{CallId{RunId{7}, CallNumber{9}}}, 1'000),
@@ -226,7 +233,7 @@ TEST(Refusal, SaysWhatToPressInstead) {
     EXPECT_EQ(why(Confirm{}, 1'000), "Confirm after kachi.");
     calls.at(20'000, Score{Side::white, Level::ippon}).at(21'000, SoreMade{}).at(22'000, Kachi{});
     EXPECT_EQ(why(Shido{only(Side::blue)}, 23'000),
-              "Kachi has been announced. Strike kachi first, then correct.");
+              "Kachi has been announced. Open the bout again and say why, then correct.");
     calls.at(24'000, Confirm{});
     EXPECT_EQ(why(calls.strike(2), 25'000),
               "This bout is confirmed. Ask the desk to open it again.");
@@ -282,7 +289,7 @@ struct EveryBout : testing::TestWithParam<const char*> {};
 // bounded, clock still in sono-mama.
 TEST_P(EveryBout, HoldsWhatItMust) {
     const RuleSet rules = rules_named(GetParam());
-    const Conditions under{rules, seconds(240)};
+    const Conditions under = four_minutes(rules);
     for (std::uint32_t seed = 1; seed <= 400; ++seed) {
         SCOPED_TRACE(seed);
         std::uint32_t end = 0;
@@ -304,7 +311,9 @@ TEST_P(EveryBout, HoldsWhatItMust) {
             if (!now.golden) {
                 EXPECT_LE(now.contest.at(Instant{t}), seconds(240));
             }
-            EXPECT_FALSE(now.phase == Phase::frozen && now.contest.running);
+            if (rules.clock_runs == ClockRuns::to_mate) {
+                EXPECT_FALSE(now.phase == Phase::frozen && now.contest.running);
+            }
             const bool white_out = shown(rules, now, Side::white).hansoku_make;
             const bool blue_out = shown(rules, now, Side::blue).hansoku_make;
             if (now.decision.way == Way::kiken_gachi) {
@@ -331,7 +340,9 @@ TEST_P(EveryBout, HoldsWhatItMust) {
         }
     }
 }
-INSTANTIATE_TEST_SUITE_P(Eras, EveryBout, testing::Values("2009", "2018", "2025"));
+INSTANTIATE_TEST_SUITE_P(Eras, EveryBout,
+                         testing::Values("2003", "2009", "2013", "2017", "2018", "2025",
+                                         "youth-running-clock"));
 
 }  // namespace
 }  // namespace honbu

@@ -1,0 +1,150 @@
+// Who has won after what was called: the judging half of the machine. Sources: docs/rules.md.
+#include "engine/bout/machine.h"
+
+namespace honbu {
+
+// `soft`: the decision before this change may still turn.
+void Machine::judge_again(Instant t, bool soft) {
+    const Decision before = s.decision;
+    if (soft) s.decision = Decision{};
+    judge(t);
+    if (s.decision.winner == before.winner && s.decided()) {
+        s.decision.at = before.at;
+        s.decision.elapsed = before.elapsed;
+    }
+}
+
+void Machine::judge(Instant t) {
+    const bool white_out = out(rules_, s.of(Side::white));
+    const bool blue_out = out(rules_, s.of(Side::blue));
+    if (white_out && blue_out) return both_out(t);
+    if (white_out || blue_out) {
+        const Side loser = white_out ? Side::white : Side::blue;
+        const Way way = s.of(loser).direct_hansoku_make ? Way::hansoku_make_direct
+                                                        : Way::hansoku_make_by_shido;
+        const bool news = s.decision.winner != winner(other(loser)) || s.decision.way != way;
+        if (news) decide({winner(other(loser)), way, Means::none, 0, t, {}});
+        return;
+    }
+    if (s.decided()) return;
+    const Way white_way = ippon_way(rules_, s, Side::white);
+    const Way blue_way = ippon_way(rules_, s, Side::blue);
+    // Neither has won, and golden score decides (docs/rules.md, "Ippon by both at once").
+    if (white_way != Way::none && blue_way != Way::none) return go_to_golden(t);
+    for (const Side side : {Side::white, Side::blue}) {
+        const Way way = side == Side::white ? white_way : blue_way;
+        if (way == Way::none) continue;
+        const bool holding = s.hold.on && s.hold.by == side &&
+                             s.hold.reached == static_cast<std::uint8_t>(Level::ippon);
+        Means means = holding ? Means::hold : s.of(side).ippon_by;
+        if (way != Way::ippon) means = Means::none;
+        return decide({winner(side), way, means, 0, t, {}});
+    }
+    if (s.golden) {
+        Decision ahead = compare(rules_, s);
+        ahead.at = t;
+        if (ahead.winner != Winner::undecided) decide(ahead);
+    } else if (s.time_up && !s.golden_next && !s.hold.on) {
+        judge_at_time(t);
+    }
+}
+
+void Machine::judge_at_time(Instant t) {
+    Decision ahead = compare(rules_, s);
+    if (ahead.winner == Winner::undecided && rules_.at_time == AtTime::scores_then_shido) {
+        const int white = s.of(Side::white).shido;
+        const int blue = s.of(Side::blue).shido;
+        if (white != blue) {
+            ahead.winner = white < blue ? Winner::white : Winner::blue;
+            ahead.way = Way::fewer_shido;
+        }
+    }
+    ahead.at = t;
+    if (ahead.winner != Winner::undecided) decide(ahead);
+}
+
+// -- penalties: those given while the clocks stand are judged as one (docs/rules.md, "Penalties")
+
+void Machine::open_penalties() {
+    if (!s.together.open) {
+        s.together.open = true;
+        s.together.before = s.decision;
+        s.together.shido = {s.of(Side::white).shido, s.of(Side::blue).shido};
+    }
+    // Every other call that can decide closes them: what was decided since, they have decided.
+    s.decision = s.together.before;
+}
+
+void Machine::judge_penalties(const Decision& standing_before) {
+    judge_softly(now_);
+    if (s.golden && !s.decided()) shido_in_golden();
+    if (s.decided() && s.decision.winner == standing_before.winner) {
+        s.decision.at = standing_before.at;
+        s.decision.elapsed = standing_before.elapsed;
+    }
+    if (!standing()) s.together.open = false;
+}
+
+void Machine::shido_in_golden() {
+    const std::uint8_t white = s.of(Side::white).shido;
+    const std::uint8_t blue = s.of(Side::blue).shido;
+    const bool to_white = white > s.together.shido[0];
+    const bool to_blue = blue > s.together.shido[1];
+    bool white_loses = false;
+    bool blue_loses = false;
+    switch (rules_.golden_shido) {
+    case GoldenShido::nothing: return;
+    case GoldenShido::first:
+        white_loses = to_white && !to_blue;
+        blue_loses = to_blue && !to_white;
+        break;
+    case GoldenShido::lead:
+        white_loses = to_white && white > blue;
+        blue_loses = to_blue && blue > white;
+        break;
+    }
+    if (white_loses == blue_loses) return;
+    decide(
+        {white_loses ? Winner::blue : Winner::white, Way::fewer_shido, Means::none, 0, now_, {}});
+}
+
+void Machine::both_out(Instant t) {
+    const bool direct = s.of(Side::white).direct_hansoku_make ||
+                        s.of(Side::blue).direct_hansoku_make;
+    if (rules_.both_hansoku_make == BothHansokuMake::golden_score && !direct && !s.golden) {
+        // A later kiken-gachi in the pause stands.
+        if (s.decision.way != Way::kiken_gachi) s.decision = Decision{};
+        go_to_golden(t);
+        return;
+    }
+    if (s.decision.winner != Winner::both_lose) {
+        decide({Winner::both_lose, Way::both_lose, Means::none, 0, t, {}});
+    }
+}
+
+// Regular time ends here without a winner; the next hajime begins golden score.
+void Machine::go_to_golden(Instant t) {
+    if (s.golden) return;
+    end_hold(t, true);
+    stop(t);
+    s.time_up = true;
+    s.golden_next = true;
+}
+
+// Ends the fighting, except that a hold in golden score runs on (docs/rules.md, "Hold in golden
+// score"): from the first scoring second the bout is decided, and the hold may still grow.
+void Machine::decide(Decision decision) {
+    decision.elapsed = s.contest.at(decision.at);
+    s.decision = decision;
+    const bool hold_runs_on = s.golden && s.hold.on && decision.way != Way::both_lose &&
+                              decision.way != Way::hiki_wake && !out(rules_, s.of(Side::white)) &&
+                              !out(rules_, s.of(Side::blue)) &&
+                              ippon_way(rules_, s, Side::white) == Way::none &&
+                              ippon_way(rules_, s, Side::blue) == Way::none;
+    s.hold.decides = hold_runs_on;
+    if (hold_runs_on) return;
+    end_hold(decision.at, true);
+    stop(decision.at);
+}
+
+}  // namespace honbu

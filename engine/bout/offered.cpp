@@ -1,0 +1,123 @@
+// What the engine offers and asks and never does: a missing call, a late one, a person's decision.
+#include <algorithm>
+
+#include "engine/bout/clock_text.h"
+#include "engine/bout/judge.h"
+
+namespace honbu {
+namespace {
+
+std::string ago(Instant then, Instant now) { return std::to_string((now - then).ms / 1000) + " s"; }
+
+std::string tenths(Duration d) {
+    return std::to_string(d.ms / 1000) + "." + std::to_string(d.ms % 1000 / 100) + " s";
+}
+
+// The call that came late: the last toketa or mate that counts.
+const Call* late_call(std::span<const Call> calls) {
+    const std::vector<bool> gone = struck(calls);
+    for (std::size_t i = calls.size(); i-- > 0;) {
+        const bool ends = std::holds_alternative<Toketa>(calls[i].what) ||
+                          std::holds_alternative<Mate>(calls[i].what);
+        if (ends && !gone[i]) return &calls[i];
+    }
+    return nullptr;
+}
+
+bool bit(std::uint8_t bits, Harm harm) {
+    return (bits >> static_cast<std::uint8_t>(harm) & 1U) != 0;
+}
+
+}  // namespace
+
+std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, const State& state,
+                          Instant now) {
+    std::vector<Offer> out;
+    if (state.phase >= Phase::announced) return out;
+    if (state.missing == Missing::hajime) {
+        std::string words = "Hajime is missing";
+        if (state.hold.on) words += ": " + under.rules.side_word(state.hold.by) + " holds";
+        out.push_back({Hajime{}, state.missing_since,
+                       words + ". Put it in " + ago(state.missing_since, now) + " ago?"});
+    }
+    if (state.missing == Missing::mate && state.contest.running) {
+        out.push_back({Mate{}, state.missing_since,
+                       "The clock runs since a shido was given. Put mate in " +
+                           ago(state.missing_since, now) + " ago?"});
+    }
+    if (state.late_end.ms > 0) {
+        const Call* late = late_call(calls);
+        if (late == nullptr) return out;
+        const Timeline timeline(calls);
+        const Instant before_the_end{state.late_end.ms - 1};
+        const std::int64_t to = std::int64_t{before_the_end.ms} - timeline.shift_ms(late->id.run);
+        if (to < 0) return out;
+        const std::string name = std::holds_alternative<Toketa>(late->what) ? "Toketa" : "Mate";
+        out.push_back({Move{late->id, Instant{static_cast<std::uint32_t>(to)}}, before_the_end,
+                       name + " came " + tenths(timeline.place(*late) - state.late_end) +
+                           " after the signal. Was it called before? Then put it there."});
+    }
+    return out;
+}
+
+std::vector<std::string> prompts(const Conditions& under, const State& state) {
+    std::vector<std::string> out;
+    if (state.phase >= Phase::confirmed) return out;
+    const RuleSet& rules = under.rules;
+    const bool open = !state.decided();
+    if (state.absence.over) {
+        const bool both = state.absence.who == both_sides();
+        const std::string way = both ? "both lose" : "fusen-gachi for the other";
+        out.push_back("Who was called is not there. Ask the referee: " + way + "?");
+    }
+    if (state.absence.due) out.push_back("The next call for who is missing is due.");
+    for (const Side side : {Side::white, Side::blue}) {
+        const Tally& tally = state.of(side);
+        const std::string& who = rules.side_word(side);
+        const std::string& opponent = rules.side_word(other(side));
+        for (std::size_t i = 0; open && i < site_count; ++i) {
+            if (tally.bleeding[i] <= rules.bleeding_treatments) continue;
+            const auto site = static_cast<Site>(i + 1);
+            out.push_back("Treatment " + std::to_string(tally.bleeding[i]) +
+                          " of the same bleeding of " + who + " (" + std::string(word(site)) +
+                          "). Ask the referee and the doctor: kiken-gachi for " + opponent + "?");
+        }
+        if (open && tally.asked_for_doctor) {
+            out.push_back("The doctor came to " + who +
+                          " without the referee's call. Ask the referee: kiken-gachi for " +
+                          opponent + "?");
+        }
+        if (open && bit(tally.harm, Harm::illness)) {
+            out.push_back("Illness of " + who + ". Ask the referee: kiken-gachi for " + opponent +
+                          "?");
+        }
+        if (bit(tally.harm, Harm::head)) {
+            out.push_back("Head impact of " + who +
+                          ": a concussion is possible. Ask the doctor before any further bout.");
+        }
+        if (bit(tally.harm, Harm::unconscious)) {
+            out.push_back("Did " + who +
+                          " lose consciousness? Call the doctor; only the doctor lets " + who +
+                          " fight again. By the federation's rules cadets are out for the day.");
+        }
+        const bool worth_more = (rules.leg_grab == LegGrab::hansoku_make && tally.leg_grabs >= 1) ||
+                                (rules.leg_grab == LegGrab::second_hansoku_make &&
+                                 tally.leg_grabs >= 2);
+        if (open && worth_more) {
+            out.push_back("A grip on the leg by " + who +
+                          ": under these rules it may be hansoku-make. Ask the referee.");
+        }
+        if (tally.direct_hansoku_make && tally.direct_class == DirectClass::not_said) {
+            out.push_back("Direct hansoku-make of " + who +
+                          ": ask the referee which kind. Against the spirit of judo means no "
+                          "further bout today.");
+        }
+        if (tally.direct_hansoku_make && tally.direct_class == DirectClass::against_spirit) {
+            out.push_back("Hansoku-make of " + who +
+                          " against the spirit of judo: tell the desk, no further bout today.");
+        }
+    }
+    return out;
+}
+
+}  // namespace honbu

@@ -1,0 +1,324 @@
+// What can be called in a state, and what is expected in it. Only what truly can't be is refused,
+// with what to press instead; until kachi a decided bout takes every call.
+#include "engine/bout/judge.h"
+
+namespace honbu {
+namespace {
+
+using No = std::optional<std::string>;
+
+bool begun(const State& s) { return s.phase != Phase::waiting && s.phase != Phase::called; }
+
+constexpr const char* not_begun = "The bout has not begun: press hajime.";
+
+struct Impossible {
+    const Conditions& under;
+    const State& s;
+
+    No operator()(const Called&) const { return {}; }
+    No operator()(const Joint&) const { return {}; }
+    No operator()(const Strike&) const { return {}; }
+    No operator()(const Replace&) const { return {}; }
+    No operator()(const Move&) const { return {}; }
+
+    No operator()(const Absent& c) const {
+        if (c.who.bits == 0 || c.who.bits > 3) return "Say who is missing.";
+        if (begun(s)) return "The bout has begun: who leaves it loses by kiken-gachi.";
+        return {};
+    }
+    No operator()(const Present&) const {
+        if (s.absence.who.bits == 0) return "Nobody is missing.";
+        return {};
+    }
+    No operator()(const Hajime&) const {
+        if (s.phase == Phase::frozen) return "Sono-mama holds the bout: press yoshi to go on.";
+        if (s.phase == Phase::fighting && !s.decided()) {
+            if (s.time_up) return "Time is up and the hold goes on: toketa or mate ends it.";
+            return "The clock is running already. If mate was missed, put it in first.";
+        }
+        if (!s.time_up || s.decided()) return {};
+        if (s.golden) return "Golden score has run out: press " + at_the_end(golden_end()) + ".";
+        if (under.rules.tie != Tie::golden_score) {
+            return "These rules have no golden score: press " + at_the_end(under.rules.tie) + ".";
+        }
+        return {};
+    }
+    No operator()(const Mate&) const {
+        if (!begun(s)) return not_begun;
+        const bool after_the_end = s.decided() || s.time_up_late || s.past_hold.by_itself;
+        if (s.phase == Phase::over && !after_the_end) return "Sore-made has been called already.";
+        const bool something_on = s.phase == Phase::fighting || s.phase == Phase::frozen ||
+                                  s.hold.on;
+        if (!something_on && !after_the_end) {
+            return "The clock stands already. If hajime was missed, put it in first.";
+        }
+        return {};
+    }
+    No operator()(const Pause&) const {
+        if (under.rules.clock_runs != ClockRuns::to_pause) {
+            return "Under these rules mate stops the clock: press mate.";
+        }
+        if (!s.contest.running) return "The clock stands already.";
+        return {};
+    }
+    No operator()(const SonoMama&) const {
+        if (s.phase == Phase::frozen) return "Sono-mama is on already: press yoshi to go on.";
+        if (!s.contest.running && !s.hold.on) return "The clock stands: there is nothing to hold.";
+        return {};
+    }
+    No operator()(const Yoshi&) const {
+        if (s.phase != Phase::frozen) return "Yoshi comes after sono-mama: press hajime.";
+        return {};
+    }
+    No operator()(const Osaekomi&) const {
+        if (s.phase == Phase::frozen) return "Sono-mama is on: press yoshi first.";
+        if (s.hold.on) {
+            return under.rules.side_word(s.hold.by) + " is holding already: press toketa first.";
+        }
+        return {};
+    }
+    No operator()(const HoldChanged&) const {
+        if (!s.hold.on) return "No hold is running: press osaekomi.";
+        return {};
+    }
+    No operator()(const Toketa&) const {
+        if (!s.hold.on && !s.past_hold.by_itself) return "No hold is running.";
+        return {};
+    }
+    No operator()(const Score& c) const {
+        if (!under.rules.has(c.level)) {
+            return "There is no " + std::string(word(c.level)) + " under these rules.";
+        }
+        if (c.to.bits == 0 || c.to.bits > 3) return "Say who scored.";
+        for (const Side side : {Side::white, Side::blue}) {
+            if (c.to.has(side) && s.of(side).score[index(c.level)] >= 99) {
+                return "That side has 99 of them already.";
+            }
+        }
+        return {};
+    }
+    No operator()(const Awasete& c) const {
+        if (!under.rules.two_waza_ari_are_ippon) {
+            return "Two waza-ari are no ippon under these rules: press waza-ari.";
+        }
+        if (s.of(c.to).score[index(Level::waza_ari)] >= 2) {
+            return under.rules.side_word(c.to) + " has both waza-ari already.";
+        }
+        return {};
+    }
+    No operator()(const Shido& c) const { return penalty(c.to); }
+    No operator()(const HansokuMake& c) const { return penalty(c.to); }
+    No operator()(const Submission& c) const {
+        if (c.means != Means::submission && c.means != Means::choke) return "Say how.";
+        if (s.decided() && s.decision.way == Way::ippon && s.decision.winner == winner(c.to) &&
+            s.decision.means == c.means) {
+            return under.rules.side_word(c.to) + " has won by it already.";
+        }
+        return {};
+    }
+    No operator()(const Award& c) const {
+        switch (c.way) {
+        case Way::hantei:
+            if (s.decided()) return "The bout is decided already: strike what decided it first.";
+            if (!time_ran_out_for(Tie::hantei)) {
+                return "Hantei comes when time has run out with equal scores.";
+            }
+            return {};
+        case Way::kiken_gachi:
+            if (!begun(s)) return "The bout has not begun: press fusen-gachi.";
+            return decided_already();
+        case Way::fusen_gachi:
+            if (begun(s)) return "The bout has begun: press kiken-gachi.";
+            return decided_already();
+        case Way::sogo_gachi:
+            if (!under.rules.sogo_gachi) return "There is no sogo-gachi under these rules.";
+            if (!begun(s)) return not_begun;
+            return decided_already();
+        case Way::none:
+        case Way::ippon:
+        case Way::waza_ari_awasete_ippon:
+        case Way::waza_ari:
+        case Way::yuko:
+        case Way::koka:
+        case Way::fewer_shido:
+        case Way::hansoku_make_by_shido:
+        case Way::hansoku_make_direct:
+        case Way::both_lose:
+        case Way::hiki_wake: break;
+        }
+        return "A bout is not given that way: enter the score or the penalty.";
+    }
+    No operator()(const BothLose&) const { return decided_already(); }
+    No operator()(const HikiWake&) const {
+        if (s.decided()) return decided_already();
+        if (!time_ran_out_for(Tie::hiki_wake)) {
+            const bool ever = under.rules.tie == Tie::hiki_wake || golden_end() == Tie::hiki_wake;
+            if (!ever) return "There is no hiki-wake under these rules.";
+            return "Hiki-wake comes when time has run out with equal scores.";
+        }
+        return {};
+    }
+    No operator()(const Doctor&) const { return {}; }
+    No operator()(const Bleeding&) const { return {}; }
+    No operator()(const Injury&) const { return {}; }
+    No operator()(const Judogi& c) const {
+        if (c.who.bits == 0 || c.who.bits > 3) return "Say whose judogi.";
+        return {};
+    }
+    No operator()(const Review&) const {
+        if (s.review) return "A review is on already.";
+        return {};
+    }
+    No operator()(const ReviewOver&) const {
+        if (!s.review) return "No review is on.";
+        return {};
+    }
+    No operator()(const SoreMade&) const {
+        if (s.phase == Phase::over) return "Sore-made has been called already.";
+        if (!begun(s) && !s.decided()) return not_begun;
+        return {};
+    }
+    No operator()(const Kachi&) const {
+        if (!s.decided()) return "Nobody has won yet: enter what the referee called.";
+        if (s.hold.on) return "A hold is running: toketa, mate or sore-made first.";
+        return {};
+    }
+    No operator()(const SetClock& c) const {
+        const Duration limit = s.golden ? under.golden : under.time;
+        if (limit.ms > 0 && c.elapsed > limit) return "There is not so much time in this bout.";
+        return {};
+    }
+    No operator()(const SetHold& c) const {
+        if (!begun(s)) return not_begun;
+        if (c.value > under.rules.hold_for(Level::ippon)) {
+            return "A hold is over before that: press ippon.";
+        }
+        return {};
+    }
+    No operator()(const ExchangeNames&) const { return {}; }
+    No operator()(const Confirm&) const { return "Confirm after kachi."; }
+    No operator()(const Accept&) const { return "The desk accepts what is confirmed."; }
+    No operator()(const Reopen&) const {
+        return "The bout is open: correct it, no reason is asked before kachi.";
+    }
+
+private:
+    Tie golden_end() const {
+        return under.golden.ms > 0 ? under.rules.golden_tie : Tie::golden_score;
+    }
+    static std::string at_the_end(Tie tie) {
+        return tie == Tie::hiki_wake ? "hiki-wake" : "hantei for the winner";
+    }
+    bool time_ran_out_for(Tie tie) const {
+        if (!s.time_up || s.hold.on) return false;
+        return (s.golden ? golden_end() : under.rules.tie) == tie;
+    }
+    No decided_already() const {
+        if (!s.decided() || can_still_turn(s)) return {};
+        return "The bout is decided already: strike what decided it first.";
+    }
+    No penalty(Sides to) const {
+        if (to.bits == 0 || to.bits > 3) return "Say who gets the penalty.";
+        for (const Side side : {Side::white, Side::blue}) {
+            if (to.has(side) && out(under.rules, s.of(side))) {
+                return under.rules.side_word(side) + " has hansoku-make already.";
+            }
+        }
+        return {};
+    }
+};
+
+// Nothing about the bout itself: can be said at any time.
+bool beside_the_bout(const What& what) { return std::holds_alternative<Joint>(what); }
+
+}  // namespace
+
+std::optional<std::string> impossible(const Conditions& under, const State& state,
+                                      const What& what) {
+    if (beside_the_bout(what)) return {};
+    const bool reopens = std::holds_alternative<Reopen>(what);
+    const bool accepts = std::holds_alternative<Accept>(what);
+    switch (state.phase) {
+    case Phase::accepted:
+        if (reopens) return {};
+        return "The desk has accepted this bout. It has to be opened again first.";
+    case Phase::confirmed:
+        if (reopens || accepts) return {};
+        return "This bout is confirmed. Ask the desk to open it again.";
+    case Phase::announced:
+        if (reopens) return {};
+        if (std::holds_alternative<Review>(what) || std::holds_alternative<ReviewOver>(what)) break;
+        if (std::holds_alternative<Confirm>(what)) {
+            if (state.review) return "A review is on: end it first.";
+            return {};
+        }
+        // What corrects is placed by the fold where it belongs; what it speaks of decides.
+        return "Kachi has been announced. Open the bout again and say why, then correct.";
+    case Phase::waiting:
+    case Phase::called:
+    case Phase::fighting:
+    case Phase::stopped:
+    case Phase::frozen:
+    case Phase::over: break;
+    }
+    return std::visit(Impossible{under, state}, what);
+}
+
+bool unusual(const Conditions& under, const State& s, const What& what) {
+    struct Unusual {
+        const Conditions& under;
+        const State& s;
+        bool standing() const { return s.phase != Phase::fighting; }
+        bool operator()(const Hajime&) const { return s.decided(); }
+        bool operator()(const Mate&) const {
+            return s.phase != Phase::fighting && s.phase != Phase::frozen && !s.hold.on;
+        }
+        bool operator()(const Toketa&) const { return !s.hold.on; }
+        bool operator()(const Osaekomi&) const { return standing() || s.decided(); }
+        bool operator()(const Score&) const { return standing() || s.decided(); }
+        bool operator()(const Awasete& c) const {
+            return s.decided() || s.of(c.to).score[index(Level::waza_ari)] == 0;
+        }
+        bool operator()(const Shido&) const {
+            const bool running = s.contest.running && !s.hold.on;
+            const bool mate_first = under.rules.shido_given == ShidoGiven::after_mate;
+            return !begun(s) || s.decided() || (running && mate_first);
+        }
+        bool operator()(const HansokuMake&) const { return !begun(s); }
+        bool operator()(const Submission&) const { return standing() || s.decided(); }
+        bool operator()(const Award& c) const {
+            return (c.way == Way::kiken_gachi && s.decided()) || c.way == Way::sogo_gachi;
+        }
+        bool operator()(const BothLose&) const { return s.decided(); }
+        bool operator()(const SoreMade&) const { return !s.decided() && !s.time_up; }
+        bool operator()(const Kachi&) const { return s.phase != Phase::over; }
+        bool operator()(const SetClock&) const { return s.contest.running; }
+        bool operator()(const ExchangeNames&) const { return begun(s); }
+        // all others are expected wherever they can be called
+        bool operator()(const Called&) const { return false; }
+        bool operator()(const Absent&) const { return false; }
+        bool operator()(const Present&) const { return false; }
+        bool operator()(const Pause&) const { return false; }
+        bool operator()(const SonoMama&) const { return false; }
+        bool operator()(const Yoshi&) const { return false; }
+        bool operator()(const HoldChanged&) const { return false; }
+        bool operator()(const HikiWake&) const { return false; }
+        bool operator()(const Doctor&) const { return false; }
+        bool operator()(const Bleeding&) const { return false; }
+        bool operator()(const Injury&) const { return false; }
+        bool operator()(const Judogi&) const { return false; }
+        bool operator()(const Review&) const { return false; }
+        bool operator()(const ReviewOver&) const { return false; }
+        bool operator()(const SetHold&) const { return false; }
+        bool operator()(const Confirm&) const { return false; }
+        bool operator()(const Accept&) const { return false; }
+        bool operator()(const Reopen&) const { return false; }
+        bool operator()(const Strike&) const { return false; }
+        bool operator()(const Replace&) const { return false; }
+        bool operator()(const Move&) const { return false; }
+        bool operator()(const Joint&) const { return false; }
+    };
+    return std::visit(Unusual{under, s}, what);
+}
+
+}  // namespace honbu

@@ -1,0 +1,103 @@
+// The rule that decided a bout, as one sentence for whoever asks at the table. Sources of the rules:
+// docs/rules.md, "How a bout ends".
+#include <string>
+
+#include "engine/view/mat_view.h"
+
+namespace honbu {
+namespace {
+
+std::string seconds_text(Duration d) { return std::to_string(d.ms / 1000) + " s"; }
+
+std::string loser_word(const RuleSet& rules, Winner who) {
+    return rules.side_word(who == Winner::white ? Side::blue : Side::white);
+}
+
+std::string capital(std::string text) {
+    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
+        text[0] = static_cast<char>(text[0] - 'a' + 'A');
+    }
+    return text;
+}
+
+// "2 to 1": the counts of the level that made the difference.
+std::string counts(const Result& r, Level level) {
+    const bool white = r.winner == Winner::white;
+    const int ahead = (white ? r.white : r.blue).score[index(level)];
+    const int behind = (white ? r.blue : r.white).score[index(level)];
+    return std::to_string(ahead) + " to " + std::to_string(behind);
+}
+
+std::string by_level(const RuleSet& rules, const Result& r, Level level) {
+    const std::string name(word(level));
+    if (r.golden_score) return "The first score in golden score wins: " + name + ".";
+    std::string text = "When time was up, " + name + " stood " + counts(r, level);
+    const bool higher = level != Level::waza_ari || rules.ippon_needed > 1;
+    text += higher ? ", with all above it equal." : ".";
+    return text;
+}
+
+}  // namespace
+
+std::string because(const RuleSet& rules, const Result& r) {
+    std::string text;
+    switch (r.way) {
+    case Way::none: return {};
+    case Way::ippon:
+        if (rules.ippon_needed > 1) {
+            text = "Under these rules " + std::to_string(rules.ippon_needed) +
+                   " ippon, or their "
+                   "worth, end the bout.";
+            break;
+        }
+        switch (r.means) {
+        case Means::none:
+        case Means::called: text = "Ippon ends the bout."; break;
+        case Means::hold:
+            text = "A hold of " + seconds_text(rules.hold_for(Level::ippon)) + " is ippon.";
+            break;
+        case Means::submission:
+            text = capital(loser_word(rules, r.winner)) + " gave up: that is ippon.";
+            break;
+        case Means::choke: text = "A choke or lock took effect: that is ippon."; break;
+        }
+        break;
+    case Way::waza_ari_awasete_ippon: text = "Two waza-ari are worth an ippon."; break;
+    case Way::sogo_gachi:
+        text = "A waza-ari and the other's penalties worth a waza-ari are together an ippon.";
+        break;
+    case Way::waza_ari: text = by_level(rules, r, Level::waza_ari); break;
+    case Way::yuko: text = by_level(rules, r, Level::yuko); break;
+    case Way::koka: text = by_level(rules, r, Level::koka); break;
+    case Way::fewer_shido:
+        text = r.golden_score ? "In golden score this shido decides against who received it."
+                              : "When time was up, scores were equal and fewer shido win.";
+        break;
+    case Way::hantei:
+        text = rules.decision_by == DecisionBy::flags
+                   ? "All was equal when time was up: the majority of the flags decided."
+                   : "All was equal when time was up: the referee decided.";
+        break;
+    case Way::hansoku_make_by_shido:
+        text = "Shido " + std::to_string(rules.shido_out) + " of " + loser_word(rules, r.winner) +
+               " is hansoku-make.";
+        break;
+    case Way::hansoku_make_direct:
+        text = "Direct hansoku-make of " + loser_word(rules, r.winner) + ".";
+        break;
+    case Way::kiken_gachi:
+        text = capital(loser_word(rules, r.winner)) + " could not or would not go on.";
+        break;
+    case Way::fusen_gachi: text = capital(loser_word(rules, r.winner)) + " did not appear."; break;
+    case Way::both_lose:
+        text = r.white.hansoku_make && r.blue.hansoku_make
+                   ? "Both were given hansoku-make: nobody wins."
+                   : "The referee gave it to neither: nobody wins.";
+        break;
+    case Way::hiki_wake: text = "All was equal when time was up: a draw."; break;
+    }
+    if (r.administrative) text += " Changed by the desk after the referees had left.";
+    return text;
+}
+
+}  // namespace honbu
