@@ -200,15 +200,14 @@ TEST(CompetitionChecks, Check11CategoryAndRound) {
 }
 
 TEST(CompetitionChecks, Check12RuleSet) {
-    for (const std::string text : {"2009", "2018", "2025"}) {
+    for (const std::string text :
+         {"2003", "2009", "2013", "2017", "2018", "2025", "youth-decision"}) {
         EXPECT_EQ(faults_with({{"rules", text}}), Sentences{});
     }
     EXPECT_EQ(faults_with({{"rules", "2024"}}),
-              Sentences{"line 2, column rules: there is no rule set '2024'; there are 2009, 2018 "
-                        "and 2025"});
+              Sentences{"line 2, column rules: there is no rule set '2024'" + there_are});
     EXPECT_EQ(faults_with({{"rules", ""}}),
-              Sentences{"line 2, column rules: empty; write a rule set; there are 2009, 2018 and "
-                        "2025"});
+              Sentences{"line 2, column rules: empty; write a rule set" + there_are});
 }
 
 TEST(CompetitionChecks, Check13Time) {
@@ -223,8 +222,27 @@ TEST(CompetitionChecks, Check13Time) {
               Sentences{"line 2, column time: 40:00 is longer than 10:00; write minutes:seconds"});
     EXPECT_EQ(faults_with({{"time", "0:29"}}),
               Sentences{"line 2, column time: 0:29 is shorter than 0:30; write minutes:seconds"});
-    EXPECT_EQ(faults_with({{"time", ""}}),
-              Sentences{"line 2, column time: empty; write a time like 4:00, in minutes:seconds"});
+    EXPECT_EQ(
+        faults_with({{"time", ""}}),
+        Sentences{"line 2, column time: empty; write a time like 4:00, in minutes:seconds, or "
+                  "an age group: seniors men, seniors women, juniors, cadets and veterans"});
+}
+
+TEST(CompetitionChecks, Check13AgeGroup) {
+    EXPECT_EQ(faults_with({{"time", "seniors women"}}), Sentences{});
+    EXPECT_EQ(faults_with({{"time", "Seniors Women"}}), Sentences{});
+    EXPECT_EQ(faults_with({{"time", "women"}}),
+              Sentences{"line 2, column time: there is no age group 'women' in 2025; there are "
+                        "seniors men, seniors women, juniors, cadets and veterans, or write a time "
+                        "like 4:00"});
+    // Veterans are in 2025, but not in 2009.
+    EXPECT_EQ(faults_with({{"time", "veterans"}, {"rules", "2009"}}),
+              Sentences{"line 2, column time: there is no age group 'veterans' in 2009; there are "
+                        "seniors men, seniors women, juniors and cadets, or write a time like "
+                        "4:00"});
+    // Nothing can be said of a group where the rule set is not known.
+    EXPECT_EQ(faults_with({{"time", "veterans"}, {"rules", "x"}}),
+              Sentences{"line 2, column rules: there is no rule set 'x'" + there_are});
 }
 
 TEST(CompetitionChecks, Check14Sides) {
@@ -319,6 +337,15 @@ TEST(CompetitionChecks, Check20OneTime) {
     EXPECT_EQ(faults_of(header + good_row +
                         row_with({{"bout", "2"}, {"category", "women -57 kg"}, {"time", "3:00"}})),
               Sentences{"line 3, column time: women -57 kg is 4:00 on line 2 and 3:00 here; one "
+                        "category has one time"});
+    // The group says the same here, but not where golden score depends on it.
+    const auto both = [](const std::string& rules) {
+        return header + row_with({{"rules", rules}}) +
+               row_with({{"bout", "2"}, {"rules", rules}, {"time", "juniors"}});
+    };
+    EXPECT_EQ(faults_of(both("2025")), Sentences{});
+    EXPECT_EQ(faults_of(both("2009")),
+              Sentences{"line 3, column time: -57 kg is 4:00 on line 2 and juniors here; one "
                         "category has one time"});
 }
 

@@ -13,6 +13,7 @@
 
 #include "hub/competition/csv.h"
 #include "tests/unit/competition_rows.h"
+#include "tests/unit/rules_text.h"
 
 namespace honbu {
 namespace {
@@ -24,8 +25,7 @@ TEST(CompetitionFile, AllProblemsAreListedInOrder) {
         faults_of(header + row_with({{"time", "4"}, {"bout", "x"}, {"white", ""}, {"rules", "1"}}) +
                   "1,1\n" + row_with({{"mat", "0"}, {"blue", "Elin"}, {"blue_club", "Dojo A"}})),
         (Sentences{"line 2, column bout: 'x' is not a number from 1 to 9999",
-                   "line 2, column rules: there is no rule set '1'; there are 2009, 2018 and "
-                   "2025",
+                   "line 2, column rules: there is no rule set '1'" + there_are,
                    "line 2, column time: '4' is not a time like 4:00; write minutes:seconds",
                    "line 2, column white: empty; write a name, or: winner of 3",
                    "line 3: 2 cells, but there are 10 columns; is a separator missing, or a "
@@ -182,6 +182,35 @@ TEST(CompetitionFile, CategoriesAndRuleSetsInOrderOfAppearance) {
     EXPECT_EQ(c.loaded.categories[2].rules, 0U);
     EXPECT_EQ(c.loaded.bouts[2].category, 2U);
     EXPECT_EQ(c.loaded.bouts[3].category, 0U);
+}
+
+// [S9], docs/rules.md section 11: golden score of 3 minutes for seniors, 2 for juniors (2009);
+// [S2][S8]: as long as the contest (2003).
+TEST(CompetitionFile, TheAgeGroupGivesTimeAndGoldenScore) {
+    const auto category = [](std::string rules, std::string time) {
+        return read(header + row_with({{"rules", rules}, {"time", time}})).loaded.categories.at(0);
+    };
+    EXPECT_EQ(category("2009", "seniors men").time, seconds(300));
+    EXPECT_EQ(category("2009", "seniors men").golden, seconds(180));
+    EXPECT_EQ(category("2009", "Juniors").time, seconds(240));
+    EXPECT_EQ(category("2009", "Juniors").golden, seconds(120));
+    EXPECT_EQ(category("2009", "4:00").golden, seconds(180));
+    EXPECT_EQ(category("2003", "3:00").golden, seconds(180));
+    EXPECT_EQ(category("2003", "seniors men").golden, seconds(300));
+    EXPECT_EQ(category("2025", "cadets").golden, Duration{});
+}
+
+TEST(CompetitionFile, RuleSetsOfOnesOwn) {
+    KnownRules known;
+    ASSERT_FALSE(
+        known.add(rules_text::with("2009", "name", "our league") + "time.under 12 = 2:30\n"));
+    const std::string text = header + row_with({{"rules", "our league"}, {"time", "under 12"}});
+    const Competition c = read(text, known);
+    ASSERT_EQ(c.loaded.rules.size(), 1U);
+    EXPECT_EQ(c.loaded.rules[0], *known.find("our league"));
+    EXPECT_EQ(c.loaded.categories.at(0).time, seconds(150));
+    EXPECT_EQ(faults_of(text),
+              Sentences{"line 2, column rules: there is no rule set 'our league'" + there_are});
 }
 
 }  // namespace

@@ -18,11 +18,15 @@ using Sentences = std::vector<std::string>;
 
 inline const std::string header =
     "bout,mat,category,rules,time,round,white,white_club,blue,blue_club\n";
+// The end of the sentence about a rule set that is not there.
+inline const std::string there_are =
+    "; there are 2003, 2009, 2013, 2017, 2018, 2025, youth-decision, youth-running-clock and "
+    "youth-short-golden-score";
 inline const std::string good_row =
     "1,1,women -57 kg,2025,4:00,final,Elin Testad,Dojo A,Ada Probe,Dojo B\n";
 
-inline Sentences faults_of(std::string_view text) {
-    const auto read = read_competition(text, "Test Cup");
+inline Sentences faults_of(std::string_view text, const KnownRules& known = {}) {
+    const auto read = read_competition(text, "Test Cup", known);
     Sentences sentences;
     if (const auto* faults = std::get_if<std::vector<CsvFault>>(&read)) {
         for (const CsvFault& fault : *faults)
@@ -31,9 +35,9 @@ inline Sentences faults_of(std::string_view text) {
     return sentences;
 }
 
-inline Competition read(std::string_view text) {
-    auto read = read_competition(text, "Test Cup");
-    EXPECT_EQ(faults_of(text), Sentences{});
+inline Competition read(std::string_view text, const KnownRules& known = {}) {
+    auto read = read_competition(text, "Test Cup", known);
+    EXPECT_EQ(faults_of(text, known), Sentences{});
     auto* competition = std::get_if<Competition>(&read);
     return competition ? std::move(*competition) : Competition{};
 }
