@@ -1,5 +1,6 @@
-// Every worked bout of tests/conformance/*.scenario, each a test of its own. The expected outcomes
-// come from published rule books and published bouts; every file names its sources.
+// Every worked bout of tests/conformance/*.scenario, each two tests of its own: played straight,
+// and played wrong and put right. The expected outcomes come from published rule books and
+// published bouts; every file names its sources.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -7,6 +8,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "tests/conformance/repairs.h"
 #include "tests/conformance/scenario.h"
 
 namespace honbu {
@@ -24,9 +26,35 @@ public:
     explicit WorkedBout(std::filesystem::path path) : path_(std::move(path)) {}
     void TestBody() override {
         const std::string text = read_file(path_);
-        EXPECT_NE(text.find("# source:"), std::string::npos) << "names no source";
+        EXPECT_NE(text.find("\n# source: "), std::string::npos) << "names no source";
         for (const std::string& fault : play_scenario(text))
             ADD_FAILURE() << fault;
+    }
+
+private:
+    std::filesystem::path path_;
+};
+
+class PutRight : public testing::Test {
+public:
+    explicit PutRight(std::filesystem::path path) : path_(std::move(path)) {}
+    void TestBody() override {
+        const Scenario scenario = read_scenario(read_file(path_));
+        int told = 0;
+        for (const Mistake mistake : mistakes) {
+            for (const Repaired when : {Repaired::at_once, Repaired::before_kachi}) {
+                for (std::uint32_t seed = 1; seed <= 4; ++seed) {
+                    const Repair repair = repaired(scenario, mistake, when, seed);
+                    if (!repair.possible) continue;
+                    ++told;
+                    EXPECT_EQ(repair.fault, "")
+                        << "mistake " << static_cast<int>(mistake) << ", "
+                        << (when == Repaired::at_once ? "at once" : "before kachi") << ", seed "
+                        << seed << ":" << repair.story;
+                }
+            }
+        }
+        EXPECT_GE(told, 16) << "hardly any mistake could be made in this bout";
     }
 
 private:
@@ -42,8 +70,23 @@ TEST(Runner, FindsAWrongExpectation) {
 }
 
 TEST(Runner, RefusesWhatItCannotRead) {
-    EXPECT_EQ(play_scenario("rules 2018\ntime 4:00\n0:00 hajime\n= end: leading\n").size(), 1U);
+    const std::string head = "rules 2018\ntime 4:00\n0:00 hajime\n";
+    EXPECT_EQ(play_scenario(head + "= end: running\n").size(), 0U);
+    EXPECT_EQ(play_scenario(head + "= end: leading\n").size(), 1U);
+    EXPECT_EQ(play_scenario(head + "0:05 hajime twice\n= end: running\n").size(), 1U);
+    EXPECT_EQ(play_scenario(head + "0:05 shido white weather\n= end: running\n").size(), 1U);
     EXPECT_EQ(play_scenario("rules 1912\ntime 4:00\n0:00 hajime\n= end: running\n").size(), 1U);
+    EXPECT_EQ(play_scenario("rules 2018\nwith tie = sometimes\ntime 4:00\n0:00 hajime\n"
+                            "= end: running\n")
+                  .size(),
+              1U);
+}
+
+// A changed field takes the place of the shipped one.
+TEST(Runner, ChangesOneFieldOfARuleSet) {
+    const std::string calls = "time 4:00\n0:00 hajime\n0:10 shido white\n= end: winner blue\n";
+    EXPECT_EQ(play_scenario("rules 2018\n" + calls).size(), 1U);
+    EXPECT_EQ(play_scenario("rules 2018\nwith shido.hansoku-make = 1\n" + calls).size(), 0U);
 }
 
 }  // namespace
@@ -58,9 +101,11 @@ int main(int argc, char** argv) {
     std::sort(paths.begin(), paths.end());
     if (paths.empty()) return 1;
     for (const auto& path : paths) {
-        testing::RegisterTest("WorkedBout", path.stem().string().c_str(), nullptr, nullptr,
-                              path.c_str(), 1,
+        const std::string name = path.stem().string();
+        testing::RegisterTest("WorkedBout", name.c_str(), nullptr, nullptr, path.c_str(), 1,
                               [path]() -> testing::Test* { return new honbu::WorkedBout(path); });
+        testing::RegisterTest("PutRight", name.c_str(), nullptr, nullptr, path.c_str(), 1,
+                              [path]() -> testing::Test* { return new honbu::PutRight(path); });
     }
     return RUN_ALL_TESTS();
 }
