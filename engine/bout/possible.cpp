@@ -10,6 +10,8 @@ using No = std::optional<std::string>;
 bool begun(const State& s) { return s.phase != Phase::waiting && s.phase != Phase::called; }
 
 constexpr const char* not_begun = "The bout has not begun: press hajime.";
+constexpr const char* decided_already =
+    "The bout is decided already: strike what decided it first.";
 
 struct Impossible {
     const Conditions& under;
@@ -119,21 +121,21 @@ struct Impossible {
     No operator()(const Award& c) const {
         switch (c.way) {
         case Way::hantei:
-            if (s.decided()) return "The bout is decided already: strike what decided it first.";
+            if (s.decided()) return decided_already;
             if (!time_ran_out_for(Tie::hantei)) {
                 return "Hantei comes when time has run out with equal scores.";
             }
             return {};
         case Way::kiken_gachi:
             if (!begun(s)) return "The bout has not begun: press fusen-gachi.";
-            return decided_already();
+            return {};
         case Way::fusen_gachi:
             if (begun(s)) return "The bout has begun: press kiken-gachi.";
-            return decided_already();
+            return {};
         case Way::sogo_gachi:
             if (!under.rules.sogo_gachi) return "There is no sogo-gachi under these rules.";
             if (!begun(s)) return not_begun;
-            return decided_already();
+            return {};
         case Way::none:
         case Way::ippon:
         case Way::waza_ari_awasete_ippon:
@@ -148,9 +150,9 @@ struct Impossible {
         }
         return "A bout is not given that way: enter the score or the penalty.";
     }
-    No operator()(const BothLose&) const { return decided_already(); }
+    No operator()(const BothLose&) const { return {}; }
     No operator()(const HikiWake&) const {
-        if (s.decided()) return decided_already();
+        if (s.decided()) return decided_already;
         if (!time_ran_out_for(Tie::hiki_wake)) {
             const bool ever = under.rules.tie == Tie::hiki_wake || golden_end() == Tie::hiki_wake;
             if (!ever) return "There is no hiki-wake under these rules.";
@@ -212,10 +214,6 @@ private:
     bool time_ran_out_for(Tie tie) const {
         if (!s.time_up || s.hold.on) return false;
         return (s.golden ? golden_end() : under.rules.tie) == tie;
-    }
-    No decided_already() const {
-        if (!s.decided() || can_still_turn(s)) return {};
-        return "The bout is decided already: strike what decided it first.";
     }
     No penalty(Sides to) const {
         if (to.bits == 0 || to.bits > 3) return "Say who gets the penalty.";
@@ -286,9 +284,8 @@ bool unusual(const Conditions& under, const State& s, const What& what) {
         }
         bool operator()(const HansokuMake&) const { return !begun(s); }
         bool operator()(const Submission&) const { return standing() || s.decided(); }
-        bool operator()(const Award& c) const {
-            return (c.way == Way::kiken_gachi && s.decided()) || c.way == Way::sogo_gachi;
-        }
+        // The referee's own word on who wins is the last.
+        bool operator()(const Award& c) const { return s.decided() || c.way == Way::sogo_gachi; }
         bool operator()(const BothLose&) const { return s.decided(); }
         bool operator()(const SoreMade&) const { return !s.decided() && !s.time_up; }
         bool operator()(const Kachi&) const { return s.phase != Phase::over; }

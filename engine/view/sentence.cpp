@@ -1,5 +1,5 @@
-// The rule that decided a bout, as one sentence for whoever asks at the table. Sources of the rules:
-// docs/rules.md, "How a bout ends".
+// The rule that decided a bout, as one sentence for whoever asks at the table. Where the rules come
+// from: docs/rules.md, "How a bout ends".
 #include <string>
 
 #include "engine/view/mat_view.h"

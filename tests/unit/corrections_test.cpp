@@ -1,4 +1,5 @@
-// Corrections are calls: what each makes of a bout, and what can't be (docs/rules.md, "Correcting").
+// Corrections are calls: what each makes of a bout, and what can't be. Rules: docs/rules.md,
+// "Correcting".
 #include <gtest/gtest.h>
 
 #include "engine/record/canon.h"

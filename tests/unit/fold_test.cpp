@@ -143,13 +143,18 @@ TEST(KikenGachi, EndsAHoldThatRunsOnInGoldenScore) {
     EXPECT_EQ(at_end(rules, calls.all(), 262'000).decision.winner, Winner::blue);
 }
 
-TEST(KikenGachi, IsRefusedOnceTheBoutIsDecided) {
+// Until kachi every call can be made, and the referee's own word on who wins is the last.
+TEST(KikenGachi, CanBeGivenInADecidedBout) {
     const RuleSet rules = rules_named("2018");
     const Conditions under = four_minutes(rules);
     Calls calls;
     calls.at(0, Hajime{}).at(9'000, Score{Side::white, Level::ippon});
     const State s = fold(under, calls.all(), Instant{10'000}).state;
-    EXPECT_EQ(refusal(under, calls.all(), s, Award{Side::blue, Way::kiken_gachi}).value_or(""),
+    EXPECT_FALSE(refusal(under, calls.all(), s, Award{Side::blue, Way::kiken_gachi}));
+    EXPECT_TRUE(unusual(under, s, Award{Side::blue, Way::kiken_gachi}));
+    calls.at(10'000, Award{Side::blue, Way::kiken_gachi});
+    EXPECT_EQ(at_end(rules, calls.all(), 11'000).decision.winner, Winner::blue);
+    EXPECT_EQ(refusal(under, calls.all(), s, Award{Side::blue, Way::hantei}).value_or(""),
               "The bout is decided already: strike what decided it first.");
 }
 

@@ -1,0 +1,129 @@
+// What comes by itself: time up, a hold's levels, the calls for who is missing; and what clocks and
+// holds do when they end. Sources of every rule: docs/rules.md.
+#include "engine/bout/machine.h"
+
+namespace honbu {
+
+Machine::Next Machine::next() const {
+    Next found;
+    const auto sooner = [&found](Happening what, Instant at, std::uint8_t level = 0) {
+        if (found.what == Happening::none || at < found.at) found = {what, at, level};
+    };
+    if (s.hold.on) {
+        for (std::size_t i = 0; i < level_count; ++i) {
+            const Duration needed = rules_.hold[i];
+            const auto rank = static_cast<std::uint8_t>(i + 1);
+            if (needed.ms == 0 || rank <= s.hold.reached) continue;
+            const Instant at = s.hold.clock.since + (needed - s.hold.clock.value);
+            if (s.hold.clock.running || s.hold.clock.value >= needed) {
+                sooner(Happening::hold_level, at, rank);
+            }
+            break;
+        }
+    }
+    const Duration limit = s.golden ? under_.golden : under_.time;
+    const bool limited = limit.ms > 0 || !s.golden;
+    // A call that stops the clock in the instant of the signal does not keep time from being up.
+    if (limited && !s.time_up && (s.contest.running || s.contest.value >= limit)) {
+        sooner(Happening::time_up, s.contest.since + (limit - s.contest.value));
+    }
+    if (s.absence.clock.running) {
+        const bool last = rules_.call_for == CallFor::countdown || s.absence.calls >= 3;
+        sooner(last ? Happening::absence_over : Happening::absence_due,
+               s.absence.clock.since + (rules_.call_wait - s.absence.clock.value));
+    }
+    if (s.past_hold.readable) sooner(Happening::hold_faded, s.past_hold.ended + hold_readable);
+    return found;
+}
+
+Happening Machine::happen(const Next& next) {
+    switch (next.what) {
+    case Happening::none:
+    case Happening::hold_ended: return next.what;
+    case Happening::time_up:
+        s.contest.stop(next.at);
+        s.time_up = true;
+        s.time_up_late = true;
+        if (!s.hold.on) {
+            if (s.phase == Phase::fighting) s.phase = Phase::stopped;
+            judge(next.at);
+        }
+        return next.what;
+    case Happening::absence_due:
+        s.absence.clock.stop(next.at);
+        s.absence.due = true;
+        return next.what;
+    case Happening::absence_over:
+        s.absence.clock.stop(next.at);
+        s.absence.over = true;
+        return next.what;
+    case Happening::hold_faded: s.past_hold.readable = false; return next.what;
+    case Happening::hold_level: break;
+    }
+    s.hold.reached = next.level;
+    const bool enough = next.level == static_cast<std::uint8_t>(Level::ippon) ||
+                        ippon_way(rules_, s, s.hold.by) != Way::none ||
+                        (s.golden && rules_.golden_hold == GoldenHold::stop_at_first_score);
+    if (!enough) {
+        judge_softly(next.at);
+        return Happening::hold_level;
+    }
+    if (s.time_up && s.phase == Phase::fighting) s.phase = Phase::stopped;
+    end_hold_and_judge(next.at, true);
+    return Happening::hold_ended;
+}
+
+// -- clocks and holds
+
+void Machine::stop(Instant t) { stand(t, true); }
+
+void Machine::stand(Instant t, bool clock_too) {
+    if (clock_too) s.contest.stop(t);
+    if (s.phase == Phase::fighting || s.phase == Phase::frozen) s.phase = Phase::stopped;
+    s.frozen_running = false;
+}
+
+// One hold, one score: the highest level reached.
+void Machine::end_hold(Instant t, bool by_itself) {
+    if (!s.hold.on) return;
+    s.hold.clock.stop(t);
+    s.past_hold = PastHold{true, by_itself, s.hold.by, s.hold.clock.value, t};
+    Tally& tally = s.of(s.hold.by);
+    if (s.hold.reached > 0) {
+        std::uint8_t& given = tally.score[s.hold.reached - 1U];
+        if (given < most_of_a_kind) ++given;
+    }
+    if (s.hold.reached == static_cast<std::uint8_t>(Level::ippon)) tally.ippon_by = Means::hold;
+    s.hold = Hold{};
+}
+
+void Machine::end_hold_and_judge(Instant t, bool by_itself) {
+    const bool soft = can_still_turn(s);
+    end_hold(t, by_itself);
+    judge_again(t, soft);
+}
+
+void Machine::begin_golden() {
+    const bool both_disqualified = out(rules_, s.of(Side::white)) && out(rules_, s.of(Side::blue));
+    s.golden = true;
+    s.time_up = false;
+    s.golden_next = false;
+    s.regular = s.contest.value;
+    s.contest = Stopwatch{};
+    s.hold = Hold{};
+    for (const Side side : {Side::white, Side::blue}) {
+        Tally& tally = s.of(side);
+        if (!rules_.golden_keeps_scores) tally.score = {};
+        if (!rules_.golden_keeps_shido || both_disqualified) {
+            tally.shido = 0;
+            tally.leg_grabs = 0;
+        }
+        if (!rules_.golden_keeps_medical) {
+            tally.doctor = 0;
+            tally.bleeding = {};
+        }
+        s.golden_base[side == Side::white ? 0 : 1] = tally.score;
+    }
+}
+
+}  // namespace honbu
