@@ -29,6 +29,8 @@ Place take(Machine& machine, const Placed& call, std::optional<std::string>* why
     }
     if (auto no = impossible(machine.under(), machine.s, *call.what)) {
         place.standing = Standing::without_effect;
+        // What was opened again after it was opened, whatever is corrected then.
+        if (std::holds_alternative<Kachi>(*call.what)) machine.s.ended_once = true;
         if (why_not != nullptr) *why_not = std::move(no);
         return place;
     }
@@ -62,6 +64,14 @@ std::optional<std::string> why_not(const Conditions& under, std::span<const Call
         return why;
     }
     return why;
+}
+
+std::optional<std::string> too_many(std::span<const Call> calls, const What& what) {
+    const bool closes = std::holds_alternative<SoreMade>(what) ||
+                        std::holds_alternative<Kachi>(what) ||
+                        std::holds_alternative<Confirm>(what);
+    if (calls.size() < calls_in_bout_max || closes) return {};
+    return "This bout has a thousand calls. Go on with paper and tell the desk.";
 }
 
 // What a correction speaks of must be there, stand, and be of the kind that can be corrected so.
@@ -143,19 +153,21 @@ std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls) 
 
 std::optional<std::string> refusal(const Conditions& under, std::span<const Call> calls,
                                    const State& state, const What& what) {
-    const bool closes = std::holds_alternative<SoreMade>(what) ||
-                        std::holds_alternative<Kachi>(what) ||
-                        std::holds_alternative<Confirm>(what);
-    if (calls.size() >= calls_in_bout_max && !closes) {
-        return "This bout has a thousand calls. Go on with paper and tell the desk.";
-    }
+    if (auto no = too_many(calls, what)) return no;
     if (auto no = impossible(under, state, what)) return no;
     return wrong_target(under, calls, what);
 }
 
 std::optional<std::string> no_entry(const Conditions& under, std::span<const Call> calls,
                                     const Call& call) {
-    if (auto no = refusal(under, calls, before(under, calls, call), call.what)) return no;
+    const State now = before(under, calls, call);
+    // What took effect earlier is judged where it belongs; only an ended bout takes nothing.
+    if (call.back.ms > 0 && now.phase < Phase::announced) {
+        if (auto no = too_many(calls, call.what)) return no;
+        if (auto no = wrong_target(under, calls, call.what)) return no;
+    } else if (auto no = refusal(under, calls, now, call.what)) {
+        return no;
+    }
     std::vector<Call> with(calls.begin(), calls.end());
     with.push_back(call);
     // Placed where it says it took effect, it must still count there; and so must what it changes.

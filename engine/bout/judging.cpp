@@ -1,4 +1,6 @@
 // Who has won after what was called: the judging half of the machine. Sources: docs/rules.md.
+#include <utility>
+
 #include "engine/bout/machine.h"
 
 namespace honbu {
@@ -75,7 +77,16 @@ void Machine::open_penalties() {
     s.decision = s.together.before;
 }
 
-void Machine::judge_penalties(const Decision& standing_before) {
+void Machine::judge_penalties(const Decision& standing_before, Sides to) {
+    if (s.hold.on && s.hold.decides && to.has(s.hold.by)) {
+        // The holder's penalty comes before the hold's value (docs/rules.md, "Hold in golden
+        // score"): if it decides, the held athlete has won and the hold gives nothing.
+        const std::uint8_t reached = std::exchange(s.hold.reached, std::uint8_t{0});
+        s.decision = Decision{};
+        judge(now_);
+        if (!s.decided()) shido_in_golden();
+        if (!s.decided()) s.hold.reached = reached;
+    }
     judge_softly(now_);
     if (s.golden && !s.decided()) shido_in_golden();
     if (s.decided() && s.decision.winner == standing_before.winner) {
@@ -136,9 +147,9 @@ void Machine::go_to_golden(Instant t) {
 void Machine::decide(Decision decision) {
     decision.elapsed = s.contest.at(decision.at);
     s.decision = decision;
-    const bool hold_runs_on = s.golden && s.hold.on && decision.way != Way::both_lose &&
-                              decision.way != Way::hiki_wake && !out(rules_, s.of(Side::white)) &&
-                              !out(rules_, s.of(Side::blue)) &&
+    const bool hold_runs_on = s.golden && s.hold.on && decision.winner == winner(s.hold.by) &&
+                              decision.way != Way::both_lose && decision.way != Way::hiki_wake &&
+                              !out(rules_, s.of(Side::white)) && !out(rules_, s.of(Side::blue)) &&
                               ippon_way(rules_, s, Side::white) == Way::none &&
                               ippon_way(rules_, s, Side::blue) == Way::none;
     s.hold.decides = hold_runs_on;

@@ -166,7 +166,7 @@ void Machine::operator()(const Shido& c) {
         count(s.of(side).shido);
         if (c.reason == Reason::leg_grab) count(s.of(side).leg_grabs);
     }
-    judge_penalties(standing_before);
+    judge_penalties(standing_before, c.to);
 }
 
 void Machine::operator()(const HansokuMake& c) {
@@ -177,7 +177,7 @@ void Machine::operator()(const HansokuMake& c) {
         s.of(side).direct_hansoku_make = true;
         s.of(side).direct_class = c.of;
     }
-    judge_penalties(standing_before);
+    judge_penalties(standing_before, c.to);
 }
 
 void Machine::operator()(const Submission& c) {
@@ -245,6 +245,7 @@ void Machine::operator()(const SoreMade&) {
 void Machine::operator()(const Kachi&) {
     s.missing = Missing::none;
     stop(now_);
+    s.ended_once = true;
     s.phase = Phase::announced;
 }
 

@@ -97,7 +97,7 @@ private:
     void judge_again(Instant t, bool soft);
     void judge(Instant t);
     void judge_at_time(Instant t);
-    void judge_penalties(const Decision& standing_before);
+    void judge_penalties(const Decision& standing_before, Sides to);
     void open_penalties();
     void shido_in_golden();
     void both_out(Instant t);

@@ -201,6 +201,7 @@ struct Impossible {
     No operator()(const Confirm&) const { return "Confirm after kachi."; }
     No operator()(const Accept&) const { return "The desk accepts what is confirmed."; }
     No operator()(const Reopen&) const {
+        if (s.ended_once) return {};
         return "The bout is open: correct it, no reason is asked before kachi.";
     }
 

@@ -131,6 +131,7 @@ struct State {
     Instant late_end;  // of a toketa or mate that came after the end it should have made; 0: none
     bool review = false;
     bool names_exchanged = false;
+    bool ended_once = false;  // kachi was called, even if it can have no effect any more
     bool administrative = false;
 
     bool decided() const { return decision.winner != Winner::undecided; }

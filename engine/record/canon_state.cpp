@@ -77,7 +77,8 @@ void put(Writer& w, const Absence& absence) {
 std::string encode(const State& state) {
     const auto& [phase, golden, time_up, time_up_late, contest, golden_next, frozen_running,
                  regular, hold, past_hold, tally, golden_base, decision, together, absence, missing,
-                 missing_since, late_end, review, names_exchanged, administrative] = state;
+                 missing_since, late_end, review, names_exchanged, ended_once,
+                 administrative] = state;
     Writer w;
     put_choice(w, phase);
     w.flag(golden);
@@ -101,6 +102,7 @@ std::string encode(const State& state) {
     w.u32(late_end.ms);
     w.flag(review);
     w.flag(names_exchanged);
+    w.flag(ended_once);
     w.flag(administrative);
     return w.take();
 }

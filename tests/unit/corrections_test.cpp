@@ -160,6 +160,33 @@ TEST(Reopen, ALateChangeIsMarkedAsAdministrative) {
     EXPECT_EQ(at(calls, 24'000).phase, Phase::over);
 }
 
+// However the bout is corrected after it was opened again, it stays marked: even if kachi, and with
+// it all that came after, can have no effect any more.
+TEST(Reopen, TheMarkStaysWhateverIsCorrected) {
+    Calls calls;
+    calls.at(0, Hajime{}).at(20'000, Score{Side::white, Level::ippon}).at(21'000, Kachi{});
+    calls.at(22'000, Confirm{}).at(23'000, Reopen{Ground::administrative});
+    calls.at(24'000, calls.strike(2));
+    const State s = at(calls, 25'000);
+    EXPECT_FALSE(s.decided());
+    EXPECT_TRUE(s.administrative);
+}
+
+// A call put in afterwards is judged where it belongs, not by where the bout stands now.
+TEST(PutIn, WhatWasLeftOutCountsWhereItBelongs) {
+    Calls calls;
+    calls.at(0, Hajime{}).at(10'000, Mate{}).at(20'000, Hajime{});
+    Calls more = calls;
+    more.at(40'000, Osaekomi{Side::blue}, 15'000).at(41'000, Mate{}, 11'000);
+    EXPECT_FALSE(no_entry(under(), std::span(more.all()).first(3), more.all()[3]));
+    EXPECT_FALSE(no_entry(under(), std::span(more.all()).first(4), more.all()[4]));
+    EXPECT_EQ(no(calls, 42'000, Mate{}), "");
+    more = calls;
+    more.at(42'000, Toketa{}, 20'000);
+    EXPECT_EQ(no_entry(under(), calls.all(), more.all().back()).value_or(""),
+              "At that instant it can't be: No hold is running.");
+}
+
 TEST(MadeIdle, WhatACorrectionMakesImpossibleIsListed) {
     Calls calls;
     calls.at(0, Hajime{}).at(10'000, Osaekomi{Side::white}).at(15'000, Toketa{});
