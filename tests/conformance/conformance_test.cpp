@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <set>
 #include <sstream>
 
 #include "tests/conformance/repairs.h"
@@ -43,7 +44,7 @@ public:
         int told = 0;
         for (const Mistake mistake : mistakes) {
             for (const Repaired when : {Repaired::at_once, Repaired::before_kachi}) {
-                for (std::uint32_t seed = 1; seed <= 4; ++seed) {
+                for (std::uint32_t seed = 1; seed <= 6; ++seed) {
                     const Repair repair = repaired(scenario, mistake, when, seed);
                     if (!repair.possible) continue;
                     ++told;
@@ -87,6 +88,32 @@ TEST(Runner, ChangesOneFieldOfARuleSet) {
     const std::string calls = "time 4:00\n0:00 hajime\n0:10 shido white\n= end: winner blue\n";
     EXPECT_EQ(play_scenario("rules 2018\n" + calls).size(), 1U);
     EXPECT_EQ(play_scenario("rules 2018\nwith shido.hansoku-make = 1\n" + calls).size(), 0U);
+}
+
+// docs/rules.md, section 9, lists every worked bout under its name, and no other.
+TEST(Page, ListsEveryWorkedBout) {
+    const std::string page = read_file(std::filesystem::path(HONBU_SOURCE_DIR) / "docs/rules.md");
+    const std::size_t begin = page.find("\n## 9. ");
+    const std::size_t end = page.find("\n## 10. ");
+    ASSERT_NE(begin, std::string::npos);
+    ASSERT_NE(end, std::string::npos);
+    std::istringstream lines(page.substr(begin, end - begin));
+    std::set<std::string> listed;
+    for (std::string line; std::getline(lines, line);) {
+        const std::size_t bar = line.find(" | ", 2);
+        if (line.rfind("| ", 0) == 0 && bar != std::string::npos) {
+            listed.insert(line.substr(2, bar - 2));
+        }
+    }
+    listed.erase("id");
+    std::set<std::string> there;
+    for (const auto& entry : std::filesystem::directory_iterator(HONBU_SCENARIOS)) {
+        if (entry.path().extension() != ".scenario") continue;
+        const std::string text = read_file(entry.path());
+        const std::string name = text.substr(2, text.find(':') - 2);
+        EXPECT_TRUE(there.insert(name).second) << name << " stands twice";
+    }
+    EXPECT_EQ(listed, there);
 }
 
 }  // namespace

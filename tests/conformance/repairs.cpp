@@ -62,7 +62,8 @@ public:
 
     const std::vector<Call>& straight() const { return straight_; }
     const std::vector<Call>& entered() const { return entered_; }
-    Instant now() const { return entered_.empty() ? Instant{} : entered_.back().entered; }
+    Instant now() const { return now_; }
+    void wait_until(Instant t) { now_ = std::max(now_, t); }
     const std::string& story() const { return story_; }
     const std::string& trouble() const { return trouble_; }
     bool is_in(std::size_t i) const { return in_[i]; }
@@ -85,6 +86,7 @@ public:
         story_ += "\n  " + std::to_string(entered_.size() + 1) + ": " +
                   std::to_string(call.entered.ms) + " ms " + std::string(word(call.what));
         if (call.back.ms > 0) story_ += " " + std::to_string(call.back.ms) + " ms back";
+        now_ = call.entered;
         entered_.push_back(std::move(call));
         return true;
     }
@@ -171,6 +173,7 @@ private:
     std::string story_;
     std::string trouble_;
     std::string said_;
+    Instant now_;
     int rounds_ = 0;
 };
 
@@ -225,16 +228,19 @@ bool closes(const What& what) {
            std::holds_alternative<Accept>(what) || std::holds_alternative<Reopen>(what);
 }
 
-// The calls with which this mistake can be made.
-std::vector<std::size_t> chances(const std::vector<Call>& calls, std::size_t count, Mistake mistake,
-                                 const RuleSet& rules) {
+// The calls with which this mistake can be made. What has no effect in the straight bout is left
+// alone: a table takes no call afterwards that changes nothing.
+std::vector<std::size_t> chances(const Conditions& under, const std::vector<Call>& calls,
+                                 std::size_t count, Mistake mistake) {
+    const std::vector<Place> places = fold(under, calls, calls.back().entered).places;
     std::vector<std::size_t> out;
     Dice dice(1);
     for (std::size_t i = 0; i < count; ++i) {
         const What& what = calls[i].what;
         if (corrects(what) || closes(what) || corrected_later(calls, i)) continue;
+        if (places[i].standing == Standing::without_effect) continue;
         if (mistake == Mistake::other_side && !for_the_other(what)) continue;
-        if (mistake == Mistake::wrong_level && !otherwise(what, rules, dice)) continue;
+        if (mistake == Mistake::wrong_level && !otherwise(what, under.rules, dice)) continue;
         out.push_back(i);
     }
     return out;
@@ -263,6 +269,14 @@ std::optional<std::vector<What>> err(Telling& telling, std::size_t i, Mistake mi
             std::vector<What> puts_right{Strike{telling.last()}};
             telling.tell(i);
             return puts_right;
+        }
+        return {};
+    }
+    case Mistake::another_call: {
+        for (int tries = 0; tries < 40; ++tries) {
+            const What pressed = what(any_act(dice));
+            if (!telling.tell(i, &pressed)) continue;
+            return std::vector<What>{Replace{telling.last(), *act(call.what)}};
         }
         return {};
     }
@@ -329,7 +343,7 @@ Repair repaired(const Scenario& scenario, Mistake mistake, Repaired when, std::u
     const auto kachi = std::find_if(straight.begin(), straight.end(),
                                     [](const Call& call) { return closes(call.what); });
     const auto count = static_cast<std::size_t>(kachi - straight.begin());
-    const std::vector<std::size_t> can = chances(straight, count, mistake, scenario.rules);
+    const std::vector<std::size_t> can = chances(under, straight, count, mistake);
     if (can.empty()) return out;
     Dice dice(seed);
     const std::size_t where = can[dice.below(static_cast<std::uint32_t>(can.size()))];
@@ -343,6 +357,7 @@ Repair repaired(const Scenario& scenario, Mistake mistake, Repaired when, std::u
     const std::size_t until = when == Repaired::at_once ? where + 1 : count;
     for (std::size_t i = where + 1; i < until; ++i)
         telling.tell(i);
+    telling.wait_until(until < straight.size() ? straight[until].entered : scenario.end());
     for (const What& what : *puts_right)
         telling.correct(what);
     telling.catch_up(until);

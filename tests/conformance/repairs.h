@@ -20,10 +20,11 @@ enum class Mistake {
     wrong_moment,  // entered at another instant, moved
     left_out,      // not entered, put in afterwards
     wrong_level,   // another level, reason or class, replaced
+    another_call,  // any other call in its place, replaced
 };
-inline constexpr Mistake mistakes[] = {Mistake::wrong_call, Mistake::struck_right,
-                                       Mistake::other_side, Mistake::wrong_moment,
-                                       Mistake::left_out,   Mistake::wrong_level};
+inline constexpr Mistake mistakes[] = {
+    Mistake::wrong_call, Mistake::struck_right, Mistake::other_side,  Mistake::wrong_moment,
+    Mistake::left_out,   Mistake::wrong_level,  Mistake::another_call};
 enum class Repaired { at_once, before_kachi };
 
 struct Repair {
