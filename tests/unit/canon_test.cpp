@@ -2,6 +2,7 @@
 
 #include "engine/record/canon.h"
 #include "tests/unit/bouts.h"
+#include "tests/unit/dice.h"
 
 namespace honbu {
 namespace {
@@ -18,35 +19,6 @@ TEST(Sha256, PublishedVectors) {
               "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
 }
 
-std::vector<What> every_kind() {
-    Result result;
-    result.winner = Winner::blue;
-    result.way = Way::waza_ari;
-    result.golden_score = true;
-    result.regular = seconds(240);
-    result.golden = seconds(761);
-    result.blue.score[index(Level::waza_ari)] = 1;
-    result.rules_hash[31] = 9;
-    result.fold_version = 1;
-    return {Called{},
-            Hajime{},
-            Mate{},
-            SonoMama{},
-            Yoshi{},
-            Osaekomi{Side::blue},
-            Toketa{},
-            Score{Side::white, Level::yuko},
-            Shido{both_sides()},
-            HansokuMake{only(Side::blue)},
-            Submission{Side::white},
-            Award{Side::white, Way::kiken_gachi},
-            SoreMade{},
-            Kachi{},
-            Confirm{result},
-            Strike{CallId{RunId{0xfedcba9876543210}, CallNumber{4}}},
-            Joint{RunId{5}, Instant{700}, Instant{9}, Joint::Source::hub_clock}};
-}
-
 Record record_of(Fact fact) {
     Record r;
     r.number = RecordNumber{3};
@@ -60,28 +32,35 @@ Record record_of(Fact fact) {
 }
 
 TEST(Canon, EveryKindOfCallComesBackAsTheSameBytes) {
-    const std::vector<What> kinds = every_kind();
-    ASSERT_EQ(kinds.size(), std::variant_size_v<What>);
-    for (const What& what : kinds) {
-        Call call;
-        call.id = {RunId{0x1122334455667788}, CallNumber{6}};
-        call.term = Term{2};
-        call.mat = MatId{3};
-        call.bout = BoutId{41};
-        call.entered = Instant{61'000};
-        call.back = Duration{500};
-        call.seen = 0xdeadbeef;
-        call.what = what;
-        const std::string bytes = encode(call);
-        const auto again = decode_call(bytes);
-        ASSERT_TRUE(again) << word(what);
-        EXPECT_EQ(again->what.index(), what.index());
-        EXPECT_EQ(encode(*again), bytes);
+    for (std::uint32_t seed = 0; seed < 200; ++seed) {
+        Dice dice(seed);
+        const std::vector<What> kinds = dice.whats();
+        ASSERT_EQ(kinds.size(), std::variant_size_v<What>);
+        for (std::size_t kind = 0; kind < kinds.size(); ++kind) {
+            ASSERT_EQ(kinds[kind].index(), kind);
+            const Call call = dice.call(kinds[kind]);
+            const std::string bytes = encode(call);
+            const auto again = decode_call(bytes);
+            ASSERT_TRUE(again) << word(call.what);
+            EXPECT_EQ(again->what.index(), kind);
+            EXPECT_EQ(encode(*again), bytes);
 
-        const std::string record = encode(record_of(call));
-        const auto record_again = decode_record(record);
-        ASSERT_TRUE(record_again);
-        EXPECT_EQ(encode(*record_again), record);
+            const std::string record = encode(record_of(call));
+            const auto record_again = decode_record(record);
+            ASSERT_TRUE(record_again);
+            EXPECT_EQ(encode(*record_again), record);
+        }
+    }
+}
+
+// A confirmed result is the fact: every one of its fields has to come back.
+TEST(Canon, ResultsComeBackWhole) {
+    for (std::uint32_t seed = 0; seed < 500; ++seed) {
+        Dice dice(seed);
+        const Result result = dice.result();
+        const auto again = decode_call(encode(dice.call(Confirm{result})));
+        ASSERT_TRUE(again);
+        EXPECT_EQ(std::get<Confirm>(again->what).result, result);
     }
 }
 
@@ -89,7 +68,7 @@ CompetitionLoaded small_competition() {
     CompetitionLoaded c;
     c.title = "Lantern Cup";
     c.rules = {rules_named("2025")};
-    c.categories = {{"women -57 kg", 0, seconds(240)}};
+    c.categories = {{"women -57 kg", 0, seconds(240), seconds(180)}};
     c.bouts = {{BoutId{1}, MatId{1}, 0, "round 1", Slot{Slot::From::person, 1},
                 Slot{Slot::From::person, 2}},
                {BoutId{2}, MatId{1}, 0, "final", Slot{Slot::From::winner_of, 1},
@@ -136,12 +115,13 @@ TEST(Canon, AnyFlippedByteFailsOrIsAnotherRecord) {
     }
 }
 
-// The worked example of docs/journal.md, byte by byte.
+// The worked examples of docs/journal.md, byte by byte. Their hashes were made with another SHA-256
+// (Python's hashlib).
 TEST(Canon, WorkedExampleOfTheJournalPage) {
     Record r;
     r.number = RecordNumber{1};
     r.received = Instant{0};
-    r.fact = EpochBegan{Epoch{0x0123456789abcdef}, 1, 1};
+    r.fact = EpochBegan{Epoch{0x0123456789abcdef}, 2, 1};
     EXPECT_EQ(hex(encode(r)), "01000000"
                               "0000000000000000000000000000000000000000000000000000000000000000"
                               "00000000"
@@ -150,18 +130,51 @@ TEST(Canon, WorkedExampleOfTheJournalPage) {
                               "00"
                               "01"
                               "efcdab8967452301"
-                              "01000000"
+                              "02000000"
                               "01000000");
     EXPECT_EQ(hex(sha256(encode(r))),
-              "3a7b269da4f197c6f71a0f92e38993d5a2aba7afba1f2b81074a02825dc18c45");
+              "a35303a210cf3d2ad1bdbcdfe2d48a6e807e49d50477bf4095cc17d12182d9c9");
+}
+
+TEST(Canon, WorkedExampleOfACorrection) {
+    Call call;
+    const RunId run{0x5d0c7a91e2b84f36};
+    call.id = {run, CallNumber{9}};
+    call.term = Term{1};
+    call.mat = MatId{1};
+    call.bout = BoutId{1};
+    call.entered = Instant{91'250};
+    call.what = Replace{CallId{run, CallNumber{7}}, Score{only(Side::blue), Level::waza_ari}};
+    EXPECT_EQ(hex(encode(call)), "364fb8e2917a0c5d"
+                                 "09000000"
+                                 "01000000"
+                                 "0100"
+                                 "01000000"
+                                 "72640100"
+                                 "00000000"
+                                 "00000000"
+                                 "22"
+                                 "364fb8e2917a0c5d"
+                                 "07000000"
+                                 "08"
+                                 "02"
+                                 "03");
+    EXPECT_EQ(hex(sha256(encode(call))),
+              "438af0d0cddab19fa88c128a91328c5584f9f03a6462b22369172a9c584dbb08");
 }
 
 TEST(Canon, RuleSetsComeBack) {
     for (const char* name : {"2009", "2018", "2025"}) {
-        const std::string bytes = encode(rules_named(name));
-        const auto again = decode_rules(bytes);
+        const auto again = decode_rules(encode(rules_named(name)));
         ASSERT_TRUE(again);
-        EXPECT_EQ(encode(*again), bytes);
+        EXPECT_EQ(*again, rules_named(name));
+    }
+    for (std::uint32_t seed = 0; seed < 500; ++seed) {
+        Dice dice(seed);
+        const RuleSet rules = dice.rules();
+        const auto again = decode_rules(encode(rules));
+        ASSERT_TRUE(again) << seed;
+        EXPECT_EQ(*again, rules) << seed;
     }
 }
 

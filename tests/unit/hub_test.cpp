@@ -29,14 +29,11 @@ public:
         calls_.push_back(c);
         return c;
     }
-    Result result(std::uint32_t ms) const {
-        const Instant now{ms};
-        return result_of(under_, fold(under_, calls_, now).state, now);
-    }
+    Result result(std::uint32_t ms) const { return result_of(under_, calls_, Instant{ms}); }
 
 private:
     RuleSet rules_ = rules_named("2018");
-    Conditions under_{rules_, seconds(240)};
+    Conditions under_{rules_, seconds(240), {}};
     MatId mat_;
     BoutId bout_;
     Term term_;
@@ -96,7 +93,7 @@ TEST_F(HubTest, TheSameNumberWithOtherContentIsRefused) {
     hajime.what = Mate{};
     world.tell(table, Submit{hajime});
     ASSERT_EQ(world.got<Refusal>(table).size(), 1U);
-    EXPECT_EQ(world.got<Refusal>(table)[0].reason, Reason::other_content);
+    EXPECT_EQ(world.got<Refusal>(table)[0].reason, Cause::other_content);
     EXPECT_TRUE(world.unsynced.empty());
 }
 
@@ -105,7 +102,7 @@ TEST_F(HubTest, AGapInTheNumbersIsRefusedAndUsesNoNumber) {
     author.call(0, Hajime{});
     world.tell(table, Submit{author.call(5'000, Mate{})});
     ASSERT_EQ(world.got<Refusal>(table).size(), 1U);
-    EXPECT_EQ(world.got<Refusal>(table)[0].reason, Reason::number_gap);
+    EXPECT_EQ(world.got<Refusal>(table)[0].reason, Cause::number_gap);
     EXPECT_TRUE(world.unsynced.empty());
 }
 
@@ -117,10 +114,10 @@ TEST_F(HubTest, OnlyATableInChargeIsApplied) {
     const SessionId second = world.table(other_laptop, RunId{0x22});
     world.tell(second, TakeMat{MatId{1}, false, {}});
     ASSERT_EQ(world.got<Refusal>(second).size(), 1U);
-    EXPECT_EQ(world.got<Refusal>(second)[0].reason, Reason::mat_held);
+    EXPECT_EQ(world.got<Refusal>(second)[0].reason, Cause::mat_held);
     world.tell(second, TakeMat{MatId{1}, true, {}});
     // The mat has passed on already for whoever sends now, though nobody has been told yet.
-    world.tell(table, Submit{author.call(9'000, Score{Side::white, Level::ippon})});
+    world.tell(table, Submit{author.call(9'000, Score{only(Side::white), Level::ippon})});
     EXPECT_TRUE(world.got<MatLost>(table).empty());
     world.sync();
     ASSERT_EQ(world.got<MatLost>(table).size(), 1U);
@@ -168,7 +165,7 @@ TEST_F(HubTest, WhateverIsLostInACrashAtAnyRecordTheRestIsThere) {
             {30'000, Shido{both_sides()}},
             {44'000, Mate{}},
             {46'000, Hajime{}},
-            {60'000, Score{Side::blue, Level::waza_ari}},
+            {60'000, Score{only(Side::blue), Level::waza_ari}},
             {62'000, SoreMade{}},
             {64'000, Kachi{}}};
         std::vector<Call> calls;
@@ -225,13 +222,13 @@ TEST_F(HubTest, ReadOnlyClientsChangeNothing) {
     world.tell(hall, Submit{author.call(0, Hajime{})});
     EXPECT_TRUE(world.unsynced.empty());
     ASSERT_EQ(world.got<Refusal>(hall).size(), 2U);
-    EXPECT_EQ(world.got<Refusal>(hall)[1].reason, Reason::not_a_table);
+    EXPECT_EQ(world.got<Refusal>(hall)[1].reason, Cause::not_a_table);
 }
 
 TEST_F(HubTest, TheFirstMessageMustBeAHello) {
     world.tell(SessionId{77}, TakeMat{MatId{1}, false, {}});
     ASSERT_EQ(world.got<Goodbye>(SessionId{77}).size(), 1U);
-    EXPECT_EQ(world.got<Goodbye>(SessionId{77})[0].reason, Reason::hello_first);
+    EXPECT_EQ(world.got<Goodbye>(SessionId{77})[0].reason, Cause::hello_first);
 }
 
 TEST_F(HubTest, ATableThatIsNotThereIsShownAlone) {
@@ -284,7 +281,7 @@ TEST_F(HubTest, AConfirmationInThePastOrASecondOneGivesNoSecondResult) {
         return world.got<VerdictGiven>(table).back().verdict;
     };
     send(1'000, Hajime{});
-    send(2'000, Score{Side::white, Level::ippon});
+    send(2'000, Score{only(Side::white), Level::ippon});
     send(3'000, SoreMade{});
     send(4'000, Kachi{});
     EXPECT_EQ(send(10, Confirm{author.result(4'000)}), Verdict::without_effect);

@@ -80,8 +80,8 @@ BoutHead a_head(Dice& dice) {
 FrameShown a_frame(Dice& dice) {
     FrameShown frame;
     frame.from = Instant{dice.u32()};
-    frame.why = static_cast<Happening>(dice.from_to(0, 3));
-    frame.phase = static_cast<Phase>(dice.from_to(0, 7));
+    frame.why = static_cast<Happening>(dice.from_to(0, 6));
+    frame.phase = static_cast<Phase>(dice.from_to(0, 8));
     frame.golden = dice.coin();
     frame.time_up = dice.coin();
     frame.clock_running = dice.coin();
@@ -97,6 +97,19 @@ FrameShown a_frame(Dice& dice) {
     frame.winner = static_cast<Winner>(dice.from_to(0, 4));
     frame.way = static_cast<Way>(dice.from_to(0, 14));
     frame.words = some_text(dice);
+    frame.regular = Duration{dice.u32()};
+    frame.limit = Duration{dice.u32()};
+    frame.decided = dice.coin();
+    frame.review = dice.coin();
+    frame.signal_waits = dice.coin();
+    frame.past_hold = dice.coin();
+    frame.past_hold_by = dice.side();
+    frame.past_hold_value = Duration{dice.u32()};
+    frame.absent = dice.coin() ? dice.sides() : Sides{};
+    frame.absent_calls = static_cast<std::uint8_t>(dice.from_to(0, 255));
+    frame.absent_running = dice.coin();
+    frame.absent_left = Duration{dice.u32()};
+    frame.absent_over = dice.coin();
     return frame;
 }
 MatView a_view(Dice& dice) {
@@ -144,7 +157,9 @@ TEST(Json, EmptyValuesAreReadAsOnTheWire) {
     Call call;
     call.id.run = RunId{1};
     for (const What& what : {What{Called{}}, What{Confirm{}}, What{Strike{CallId{RunId{1}, {}}}},
-                             What{Joint{RunId{1}, {}, {}, Joint::Source::typed}}}) {
+                             What{Joint{RunId{1}, {}, {}, Joint::Source::typed}}, What{SetClock{}},
+                             What{SetHold{Side::white, {}}}, What{Move{CallId{RunId{1}, {}}, {}}},
+                             What{Replace{CallId{RunId{1}, {}}, SetClock{}}}}) {
         call.what = what;
         expect_same(call);
     }

@@ -205,8 +205,8 @@ TEST(Wire, ACallNeedsItsIdAndItsKind) {
     expect_fault(message, "call.strike.number");
 }
 
-TEST(Wire, APlainCallIsOneOfTheEight) {
-    for (const int bad : {0, 9, -1, 255}) {
+TEST(Wire, APlainCallIsOneOfThoseThatAre) {
+    for (const int bad : {0, 18, -1, 255}) {
         v1::ToHub message = good_submit();
         message.mutable_submit()->mutable_call()->set_plain(static_cast<v1::Plain>(bad));
         expect_fault(message, "call.plain");
@@ -235,20 +235,20 @@ TEST(Wire, SidesAreThoseTheCallCanHave) {
     for (const int one : {1, 2}) {
         EXPECT_EQ(fault_words(with(osaekomi, one)), "");
         EXPECT_EQ(fault_words(with(submission, one)), "");
-        EXPECT_EQ(fault_words(with(score, one)), "");
         EXPECT_EQ(fault_words(with(award, one)), "");
     }
     for (const int any : {1, 2, 3}) {
+        EXPECT_EQ(fault_words(with(score, any)), "");
         EXPECT_EQ(fault_words(with(shido, any)), "");
         EXPECT_EQ(fault_words(with(hansoku_make, any)), "");
     }
     for (const int bad : {0, 3, 4, -1}) {
         expect_fault(with(osaekomi, bad), "call.osaekomi");
         expect_fault(with(submission, bad), "call.submission");
-        expect_fault(with(score, bad), "call.score.to");
         expect_fault(with(award, bad), "call.award.to");
     }
     for (const int bad : {0, 4, -1}) {
+        expect_fault(with(score, bad), "call.score.to");
         expect_fault(with(shido, bad), "call.shido");
         expect_fault(with(hansoku_make, bad), "call.hansoku_make");
     }
@@ -267,7 +267,8 @@ TEST(Wire, LevelsWaysAndSourcesAreInRange) {
         v1::Award& award = *message.mutable_submit()->mutable_call()->mutable_award();
         award.set_to(v1::SIDE_BLUE);
         award.set_way(static_cast<v1::Way>(way));
-        if (way == v1::WAY_HANTEI || way == v1::WAY_KIKEN_GACHI || way == v1::WAY_FUSEN_GACHI) {
+        if (way == v1::WAY_HANTEI || way == v1::WAY_KIKEN_GACHI || way == v1::WAY_FUSEN_GACHI ||
+            way == v1::WAY_SOGO_GACHI) {
             EXPECT_EQ(fault_words(message), "");
         } else {
             expect_fault(message, "call.award.way");
@@ -304,6 +305,19 @@ TEST(Wire, AResultIsWholeAndInRange) {
         expect_fault(with([&](v1::Result& r) { r.set_way(static_cast<v1::Way>(bad)); }),
                      "call.confirm.way");
     }
+    for (const int bad : {5, -1}) {
+        expect_fault(with([&](v1::Result& r) { r.set_means(static_cast<v1::Means>(bad)); }),
+                     "call.confirm.means");
+    }
+    for (const std::uint32_t bad : {1U, 4U, 258U}) {
+        expect_fault(with([&](v1::Result& r) {
+                         r.set_way(v1::WAY_HANTEI);
+                         r.set_flags(bad);
+                     }),
+                     "call.confirm.flags");
+    }
+    expect_fault(with([](v1::Result& r) { r.set_flags(2); }), "call.confirm.flags");
+    expect_fault(with([](v1::Result& r) { r.set_points(256); }), "call.confirm.points");
     expect_fault(with([](v1::Result& r) { r.mutable_white()->set_ippon(256); }),
                  "call.confirm.white.ippon");
     expect_fault(with([](v1::Result& r) { r.mutable_white()->set_waza_ari(256); }),

@@ -53,7 +53,7 @@ TEST(Wire, AnAllotmentCarriesCanonicalBytes) {
     RuleSet rules;
     rules.name = "as invented";
     rules.shido_out = 4;
-    rules.times = {AgeGroup{"seniors", seconds(240)}};
+    rules.times = {AgeGroup{"seniors", seconds(240), {}}};
     BoutGiven bout;
     bout.head.bout = BoutId{12};
     bout.head.category = "women -57 kg";
@@ -62,6 +62,7 @@ TEST(Wire, AnAllotmentCarriesCanonicalBytes) {
     bout.head.blue = Seat{PersonId{}, "", "", Slot::From::loser_of, BoutId{9}};
     bout.rules = 1;
     bout.time = seconds(240);
+    bout.golden = seconds(180);
     bout.confirmed = true;
     for (const What& what : dice.whats())
         bout.calls.push_back(dice.call(what));
@@ -88,6 +89,7 @@ TEST(Wire, AnAllotmentCarriesCanonicalBytes) {
     EXPECT_EQ(given.round(), "final");
     EXPECT_EQ(given.rules(), 1U);
     EXPECT_EQ(given.time_ms(), 240000U);
+    EXPECT_EQ(given.golden_ms(), 180000U);
     EXPECT_TRUE(given.confirmed());
     EXPECT_EQ(given.white().person(), 3U);
     EXPECT_EQ(given.white().name(), "Tui Marama");
@@ -125,13 +127,12 @@ TEST(Wire, EveryOtherReplySaysAllOfIt) {
     EXPECT_EQ(message.verdict().record(), 88U);
     EXPECT_TRUE(message.verdict().state_differs());
 
-    message = parsed(
-        to_wire(Reply{Refusal{Reason::number_gap, "Call 30 is missing.", true, call}}));
+    message = parsed(to_wire(Reply{Refusal{Cause::number_gap, "Call 30 is missing.", true, call}}));
     ASSERT_EQ(message.kind_case(), v1::ToClient::kRefusal);
     EXPECT_EQ(message.refusal().reason(), v1::REASON_NUMBER_GAP);
     EXPECT_EQ(message.refusal().words(), "Call 30 is missing.");
     EXPECT_EQ(message.refusal().call().number(), 31U);
-    message = parsed(to_wire(Reply{Refusal{Reason::mat_held, "Mat 2 is held.", false, {}}}));
+    message = parsed(to_wire(Reply{Refusal{Cause::mat_held, "Mat 2 is held.", false, {}}}));
     EXPECT_FALSE(message.refusal().has_call());
 
     message = parsed(
@@ -144,7 +145,7 @@ TEST(Wire, EveryOtherReplySaysAllOfIt) {
     message = parsed(to_wire(Reply{Heartbeat{}}));
     EXPECT_EQ(message.kind_case(), v1::ToClient::kHeartbeat);
 
-    message = parsed(to_wire(Reply{Goodbye{Reason::stopping, "The hub stops.", true}}));
+    message = parsed(to_wire(Reply{Goodbye{Cause::stopping, "The hub stops.", true}}));
     ASSERT_EQ(message.kind_case(), v1::ToClient::kGoodbye);
     EXPECT_EQ(message.goodbye().reason(), v1::REASON_STOPPING);
     EXPECT_EQ(message.goodbye().words(), "The hub stops.");
@@ -203,6 +204,19 @@ TEST(Wire, AViewSaysAllOfIt) {
     now.winner = Winner::white;
     now.way = Way::hansoku_make_direct;
     now.words = "white wins";
+    now.regular = Duration{240000};
+    now.limit = Duration{180000};
+    now.decided = true;
+    now.review = true;
+    now.signal_waits = true;
+    now.past_hold = true;
+    now.past_hold_by = Side::blue;
+    now.past_hold_value = Duration{7700};
+    now.absent = both_sides();
+    now.absent_calls = 2;
+    now.absent_running = true;
+    now.absent_left = Duration{12300};
+    now.absent_over = true;
     FrameShown later;
     later.from = Instant{2500};
     later.why = Happening::hold_ended;
@@ -247,6 +261,23 @@ TEST(Wire, AViewSaysAllOfIt) {
     EXPECT_EQ(frame.winner(), v1::WINNER_WHITE);
     EXPECT_EQ(frame.way(), v1::WAY_HANSOKU_MAKE_DIRECT);
     EXPECT_EQ(frame.words(), "white wins");
+    EXPECT_EQ(frame.regular_ms(), 240000U);
+    EXPECT_EQ(frame.limit_ms(), 180000U);
+    EXPECT_TRUE(frame.decided());
+    EXPECT_TRUE(frame.review());
+    EXPECT_TRUE(frame.signal_waits());
+    ASSERT_TRUE(frame.has_past_hold());
+    EXPECT_EQ(frame.past_hold().by(), v1::SIDE_BLUE);
+    EXPECT_EQ(frame.past_hold().ms(), 7700U);
+    ASSERT_TRUE(frame.has_absence());
+    EXPECT_EQ(frame.absence().who(), v1::SIDE_BOTH);
+    EXPECT_EQ(frame.absence().calls(), 2U);
+    EXPECT_TRUE(frame.absence().running());
+    EXPECT_EQ(frame.absence().left_ms(), 12300U);
+    EXPECT_TRUE(frame.absence().over());
+    EXPECT_FALSE(got.frames(1).has_past_hold());
+    EXPECT_FALSE(got.frames(1).has_absence());
+    EXPECT_FALSE(got.frames(1).decided());
     EXPECT_EQ(got.frames(1).why(), v1::Frame::WHY_HOLD_ENDED);
     EXPECT_FALSE(got.frames(1).has_hold());
     ASSERT_EQ(got.next_size(), 2);
@@ -269,6 +300,13 @@ TEST(Wire, AFinishedBoutSaysAllOfIt) {
     item.result.blue.score[index(Level::waza_ari)] = 1;
     item.result.rules_hash.fill(0xab);
     item.result.fold_version = 2;
+    item.result.means = Means::hold;
+    item.result.flags = 3;
+    item.result.decided = Duration{40001};
+    item.result.stopped = Duration{40002};
+    item.result.points = 7;
+    item.result.names_exchanged = true;
+    item.result.administrative = true;
     item.words = "blue wins by waza-ari, 4:00 + golden score 0:40";
     item.confirmed = Instant{777};
     const v1::ToClient message = parsed(to_wire(item));
@@ -285,6 +323,13 @@ TEST(Wire, AFinishedBoutSaysAllOfIt) {
     EXPECT_EQ(got.result().blue().waza_ari(), 1U);
     EXPECT_EQ(got.result().rules_hash(), std::string(32, '\xab'));
     EXPECT_EQ(got.result().fold_version(), 2U);
+    EXPECT_EQ(got.result().means(), v1::MEANS_HOLD);
+    EXPECT_EQ(got.result().flags(), 3U);
+    EXPECT_EQ(got.result().decided_ms(), 40001U);
+    EXPECT_EQ(got.result().stopped_ms(), 40002U);
+    EXPECT_EQ(got.result().points(), 7U);
+    EXPECT_TRUE(got.result().names_exchanged());
+    EXPECT_TRUE(got.result().administrative());
     EXPECT_EQ(got.words(), item.words);
     EXPECT_EQ(got.confirmed_ms(), 777U);
 }

@@ -106,7 +106,7 @@ inline Competition small_cup() {
     Competition c;
     c.loaded.title = "Lantern Cup";
     c.loaded.rules = {rules_named("2018")};
-    c.loaded.categories = {{"women -57 kg", 0, seconds(240)}};
+    c.loaded.categories = {{"women -57 kg", 0, seconds(240), {}}};
     const auto person = [](std::uint32_t id) { return Slot{Slot::From::person, id}; };
     c.loaded.bouts = {
         {BoutId{1}, MatId{1}, 0, "semi-final", person(1), person(2)},

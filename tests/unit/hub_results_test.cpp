@@ -1,0 +1,199 @@
+// What becomes of a result after its confirmation: exchanged names, a bout opened again, the desk.
+//
+// A bracket that goes on with the wrong athlete is the worst a hub can do quietly. So a winner who
+// stood on the other side must go on as the person he or she is, a bout that is opened again must
+// take its winner out of the next one, and a second result must put the right one in.
+#include <gtest/gtest.h>
+
+#include "engine/competition/progress.h"
+#include "tests/unit/world.h"
+
+namespace honbu {
+namespace {
+
+constexpr DeviceId laptop{0xa1};
+constexpr RunId run{0x11};
+
+struct ResultsTest : testing::Test {
+    ResultsTest() {
+        world.begin(small_cup());
+        table = world.table(laptop, run);
+        world.tell(table, TakeMat{MatId{1}, false, {}});
+        world.sync();
+    }
+    Call made(BoutId bout, What what) {
+        Call call;
+        call.id = {run, CallNumber{++number}};
+        call.term = Term{1};
+        call.mat = MatId{1};
+        call.bout = bout;
+        call.entered = Instant{ms += 1'000};
+        call.what = std::move(what);
+        return call;
+    }
+    Verdict send(What what, BoutId bout = BoutId{1}) {
+        const Call call = made(bout, std::move(what));
+        world.tell(table, Submit{call});
+        world.sync();
+        const Verdict verdict = world.got<VerdictGiven>(table).back().verdict;
+        if (verdict == Verdict::applied && bout == BoutId{1}) calls.push_back(call);
+        return verdict;
+    }
+    Verdict confirm() { return send(Confirm{result_of(under, calls, Instant{ms})}); }
+    void white_wins() {
+        send(Hajime{});
+        send(Score{only(Side::white), Level::ippon});
+        send(SoreMade{});
+        send(Kachi{});
+    }
+    // Who stands first in the final, as the hall sees it.
+    std::string first_finalist() {
+        for (const BoutHead& head : world.views[MatId{1}].back().next) {
+            if (head.bout == BoutId{3}) return head.white.name;
+        }
+        return "not among the next";
+    }
+
+    World world;
+    SessionId table;
+    RuleSet rules = rules_named("2018");
+    Conditions under{rules, seconds(240), {}};
+    std::vector<Call> calls;
+    std::uint32_t number = 0;
+    std::uint32_t ms = 0;
+};
+
+TEST_F(ResultsTest, TheWinnerGoesOnAsThePersonAlsoWhereNamesWereExchanged) {
+    send(Called{});
+    EXPECT_EQ(world.views[MatId{1}].back().bout.white.name, "Ada Norlund");
+    ASSERT_EQ(send(ExchangeNames{}), Verdict::applied);
+    EXPECT_EQ(world.views[MatId{1}].back().bout.white.name, "Mirela Costin");
+    EXPECT_EQ(world.views[MatId{1}].back().bout.blue.name, "Ada Norlund");
+    white_wins();
+    ASSERT_EQ(confirm(), Verdict::applied);
+    ASSERT_EQ(world.results.size(), 1U);
+    EXPECT_TRUE(world.results[0].result.names_exchanged);
+    EXPECT_EQ(world.results[0].result.winner, Winner::white);
+    EXPECT_EQ(world.results[0].bout.white.name, "Mirela Costin");
+    EXPECT_EQ(first_finalist(), "Mirela Costin");
+    // The same after a restart, from the records alone.
+    world.crash();
+    EXPECT_EQ(first_finalist(), "Mirela Costin");
+    EXPECT_EQ(world.views[MatId{1}].back().bout.white.name, "Mirela Costin");
+}
+
+// The page exchanges names by itself, from the calls; twice would be wrong.
+TEST_F(ResultsTest, AnAllotmentHasTheNamesAsDrawn) {
+    send(Called{});
+    send(ExchangeNames{});
+    world.tell(table, TakeMat{MatId{1}, false, {}});
+    const Allotment given = world.got<Allotment>(table).back();
+    EXPECT_EQ(given.bouts.at(0).head.white.name, "Ada Norlund");
+    EXPECT_EQ(given.bouts.at(0).calls.size(), 2U);
+}
+
+TEST_F(ResultsTest, ABoutOpenedAgainTakesItsWinnerBackAndASecondResultCounts) {
+    white_wins();
+    ASSERT_EQ(confirm(), Verdict::applied);
+    EXPECT_EQ(first_finalist(), "Ada Norlund");
+    EXPECT_TRUE(world.got<Allotment>(table).back().bouts.at(0).confirmed);
+
+    ASSERT_EQ(send(Reopen{Ground::referee}), Verdict::applied);
+    EXPECT_EQ(first_finalist(), "");
+    const Allotment open = world.got<Allotment>(table).back();
+    EXPECT_FALSE(open.bouts.at(0).confirmed);
+    EXPECT_EQ(open.bouts.at(0).calls.size(), calls.size());
+    EXPECT_EQ(world.results.size(), 1U) << "opening gives no result";
+
+    ASSERT_EQ(send(Replace{calls.at(1).id, Score{only(Side::blue), Level::ippon}}),
+              Verdict::applied);
+    ASSERT_EQ(send(Kachi{}), Verdict::applied);
+    ASSERT_EQ(confirm(), Verdict::applied);
+    ASSERT_EQ(world.results.size(), 2U);
+    EXPECT_EQ(world.results[1].result.winner, Winner::blue);
+    EXPECT_EQ(first_finalist(), "Mirela Costin");
+    world.crash();
+    EXPECT_EQ(first_finalist(), "Mirela Costin");
+}
+
+TEST_F(ResultsTest, NamesOfABoutThatHasBegunStayWhateverIsOpenedAgain) {
+    white_wins();
+    confirm();
+    ASSERT_EQ(send(Called{}, BoutId{3}), Verdict::applied);
+    EXPECT_EQ(world.views[MatId{1}].back().bout.white.name, "Ada Norlund");
+    ASSERT_EQ(send(Reopen{Ground::majority}), Verdict::applied);
+    ASSERT_EQ(send(Hajime{}, BoutId{3}), Verdict::applied);
+    EXPECT_EQ(world.views[MatId{1}].back().bout.bout, BoutId{3});
+    EXPECT_EQ(world.views[MatId{1}].back().bout.white.name, "Ada Norlund");
+}
+
+TEST_F(ResultsTest, ATableCanNotAcceptItsOwnResult) {
+    white_wins();
+    confirm();
+    const std::size_t records = world.disk.size();
+    world.tell(table, Submit{made(BoutId{1}, Accept{})});
+    EXPECT_TRUE(world.unsynced.empty());
+    EXPECT_EQ(world.disk.size(), records);
+    ASSERT_EQ(world.got<Refusal>(table).size(), 1U);
+    const Refusal refusal = world.got<Refusal>(table)[0];
+    EXPECT_EQ(refusal.reason, Cause::not_the_desk);
+    EXPECT_TRUE(refusal.about_call);
+    EXPECT_NE(refusal.words.find("only the desk accepts it"), std::string::npos);
+    // It has used up no number.
+    --number;
+    EXPECT_EQ(send(Reopen{Ground::slip}), Verdict::applied);
+}
+
+TEST_F(ResultsTest, ALimitOfGoldenScoreReachesTheTableAndTheFold) {
+    Competition cup = small_cup();
+    cup.loaded.categories.at(0).golden = seconds(180);
+    World limited;
+    limited.begin(cup);
+    const SessionId there = limited.table(laptop, run);
+    limited.tell(there, TakeMat{MatId{1}, false, {}});
+    limited.sync();
+    EXPECT_EQ(limited.got<Allotment>(there).back().bouts.at(0).golden, seconds(180));
+    limited.tell(there, Submit{made(BoutId{1}, Hajime{})});
+    limited.sync();
+    Call golden = made(BoutId{1}, Hajime{});
+    golden.entered = Instant{300'000};
+    limited.tell(there, Submit{golden});
+    limited.sync();
+    ASSERT_EQ(limited.got<VerdictGiven>(there).back().verdict, Verdict::applied);
+    const FrameShown shown = limited.views[MatId{1}].back().frames.front();
+    EXPECT_TRUE(shown.golden);
+    EXPECT_EQ(shown.limit, seconds(180));
+}
+
+// -- the draw by itself
+
+TEST(Progress, AWinnerIsAPersonNotASide) {
+    const auto person = [](std::uint32_t id) { return Slot{Slot::From::person, id}; };
+    const Slot winner_of_1{Slot::From::winner_of, 1};
+    const Slot loser_of_1{Slot::From::loser_of, 1};
+    Progress progress;
+    progress.add({BoutId{1}, MatId{1}, 0, "semi-final", person(7), person(8)});
+    EXPECT_FALSE(progress.person_in(winner_of_1));
+    Result result;
+    for (const bool exchanged : {false, true}) {
+        for (const Winner who : {Winner::white, Winner::blue}) {
+            result.winner = who;
+            result.names_exchanged = exchanged;
+            progress.confirm(BoutId{1}, result);
+            const std::uint32_t wins = (who == Winner::white) != exchanged ? 7 : 8;
+            EXPECT_EQ(progress.person_in(winner_of_1), PersonId{wins});
+            EXPECT_EQ(progress.person_in(loser_of_1), PersonId{15 - wins});
+        }
+    }
+    progress.reopen(BoutId{1});
+    EXPECT_FALSE(progress.person_in(winner_of_1));
+    for (const Winner nobody : {Winner::both_lose, Winner::draw}) {
+        result.winner = nobody;
+        progress.confirm(BoutId{1}, result);
+        EXPECT_FALSE(progress.person_in(winner_of_1));
+        EXPECT_FALSE(progress.person_in(loser_of_1));
+    }
+}
+
+}  // namespace
+}  // namespace honbu
