@@ -3,12 +3,14 @@
 #include <algorithm>
 
 #include "engine/record/canon.h"
-#include "engine/table/keys.h"
+#include "engine/table/pressed.h"
 
 namespace honbu {
 namespace {
 
 constexpr const char* not_in_charge = "This table is not in charge: take the mat first.";
+constexpr const char* not_here =
+    "That bout is confirmed and its calls are not kept here. Tell the desk.";
 constexpr const char* check_time =
     "How long this bout has stood is not known here: check its time with the referee.";
 
@@ -44,10 +46,22 @@ State Table::state_at(const BoutGiven& bout, Instant now) const {
     return fold(under(bout), bout.calls, timeline.place(run_, now)).state;
 }
 
+// Of a bout whose confirmation is known here its own calls decide: it may have been opened again.
 bool Table::confirmed(const BoutGiven& bout) const {
-    return bout.confirmed || std::any_of(bout.calls.begin(), bout.calls.end(), [](const Call& c) {
-               return std::holds_alternative<Confirm>(c.what);
-           });
+    const bool known = std::any_of(bout.calls.begin(), bout.calls.end(), [](const Call& c) {
+        return std::holds_alternative<Confirm>(c.what);
+    });
+    if (!known) return bout.confirmed;
+    return fold(under(bout), bout.calls, Instant{}).state.phase >= Phase::confirmed;
+}
+
+// As the two stand on the mat now.
+BoutHead Table::seats(const BoutGiven& bout) const {
+    const bool any = std::any_of(bout.calls.begin(), bout.calls.end(), [](const Call& c) {
+        return std::holds_alternative<ExchangeNames>(c.what);
+    });
+    if (!any) return bout.head;
+    return seated(bout.head, fold(under(bout), bout.calls, Instant{}).state.names_exchanged);
 }
 
 std::int64_t Table::shift_to_run(const BoutGiven& bout) const {
@@ -180,15 +194,17 @@ std::string Table::press(std::string_view key, CallId refers, Instant now) {
     if (charge_ != Charge::in_charge) return not_in_charge;
     BoutGiven* bout = current_ ? given(*current_) : nullptr;
     if (bout == nullptr) return "No bout is on the mat: call the next bout first.";
-    if (confirmed(*bout)) return "This bout is confirmed. Ask the desk to open it again.";
+    if (bout->confirmed && bout->calls.empty()) return not_here;
+    const Conditions rules = under(*bout);
     const State state = state_at(*bout, now);
-    auto what = what_for(key, state, refers);
-    if (!what) return "There is no such key.";
-    if (auto* confirm = std::get_if<Confirm>(&*what)) {
-        confirm->result = result_of(under(*bout), state, Timeline(bout->calls).place(run_, now));
+    const Instant at = Timeline(bout->calls).place(run_, now);
+    Pressed pressed = honbu::pressed({rules, bout->calls, state, at}, key, refers);
+    if (!pressed.what) return pressed.why;
+    if (auto* confirm = std::get_if<Confirm>(&*pressed.what)) {
+        confirm->result = result_of(rules, bout->calls, at);
     }
-    const std::string no = enter(*bout, *what, now);
-    if (no.empty() && std::holds_alternative<Confirm>(*what)) fill_seats();
+    const std::string no = enter(*bout, *pressed.what, now, pressed.back);
+    if (no.empty()) fill_seats();
     return no;
 }
 
@@ -209,7 +225,7 @@ std::string Table::open_bout(BoutId id, Instant now) {
     if (charge_ != Charge::in_charge) return not_in_charge;
     BoutGiven* bout = given(id);
     if (bout == nullptr) return "This mat has no bout " + std::to_string(id.value) + ".";
-    if (confirmed(*bout)) return "That bout is confirmed. Ask the desk to open it again.";
+    if (bout->confirmed && bout->calls.empty()) return not_here;
     if (const BoutGiven* running = current_ ? given(*current_) : nullptr; running != nullptr) {
         const State state = state_at(*running, now);
         if (running != bout && (state.contest.running || state.hold.on)) {
@@ -224,11 +240,12 @@ void Table::show_bout(BoutGiven& bout, Instant now) {
     current_ = bout.head.bout;
     warning_.clear();
     join(bout, now);
-    enter(bout, Called{}, now);  // refused only after kachi, and then the bout is just shown
+    // Refused only after kachi, and then the bout is just shown: it may be opened again.
+    enter(bout, Called{}, now);
 }
 
 // Empty: entered. Otherwise why not; no number is used and nothing has changed.
-std::string Table::enter(BoutGiven& bout, const What& what, Instant now) {
+std::string Table::enter(BoutGiven& bout, const What& what, Instant now, Duration back) {
     last_entered_ = std::max(last_entered_, now);
     Call call;
     call.id = CallId{run_, next_number_};
@@ -236,6 +253,7 @@ std::string Table::enter(BoutGiven& bout, const What& what, Instant now) {
     call.mat = allotment_.mat;
     call.bout = bout.head.bout;
     call.entered = last_entered_;
+    call.back = back;
     call.what = what;
     if (auto no = no_entry(under(bout), bout.calls, call)) return *no;
     call.seen = short_hash(before(under(bout), bout.calls, call));
@@ -272,28 +290,33 @@ void Table::join(BoutGiven& bout, Instant now) {
     notice_ = check_time;
 }
 
-// A slot "winner of bout N" gets its name as soon as this table has confirmed bout N, also offline.
+// A slot "winner of bout N" gets its name as soon as this table has confirmed bout N, also offline;
+// it loses it when that bout is opened again, unless it has begun itself: then people say.
 void Table::fill_seats() {
     const auto fill = [this](Seat& seat) {
-        if (seat.person != PersonId{} || seat.from == Slot::From::person) return;
+        if (seat.from == Slot::From::person) return;
         const BoutGiven* source = given(seat.from_bout);
         if (source == nullptr) return;
-        for (const Call& call : source->calls) {
-            const auto* confirm = std::get_if<Confirm>(&call.what);
-            if (confirm == nullptr) continue;
-            const Winner who = confirm->result.winner;
-            if (who != Winner::white && who != Winner::blue) return;
-            const bool want_winner = seat.from == Slot::From::winner_of;
-            const Seat& from = (who == Winner::white) == want_winner ? source->head.white
-                                                                     : source->head.blue;
-            seat.person = from.person;
-            seat.name = from.name;
-            seat.club = from.club;
-        }
+        const auto last = std::find_if(source->calls.rbegin(), source->calls.rend(), [](auto& c) {
+            return std::holds_alternative<Confirm>(c.what);
+        });
+        if (last == source->calls.rend()) return;  // what the hub says holds
+        seat = Seat{{}, {}, {}, seat.from, seat.from_bout};
+        if (!confirmed(*source)) return;
+        const Result& result = std::get<Confirm>(last->what).result;
+        if (result.winner != Winner::white && result.winner != Winner::blue) return;
+        const BoutHead from = seated(source->head, result.names_exchanged);
+        const bool want_winner = seat.from == Slot::From::winner_of;
+        const Seat& who = (result.winner == Winner::white) == want_winner ? from.white : from.blue;
+        seat.person = who.person;
+        seat.name = who.name;
+        seat.club = who.club;
     };
     for (BoutGiven& bout : allotment_.bouts) {
-        fill(bout.head.white);
-        fill(bout.head.blue);
+        for (Seat* seat : {&bout.head.white, &bout.head.blue}) {
+            const bool begun = !bout.calls.empty();
+            if (!begun || seat->person == PersonId{}) fill(*seat);
+        }
     }
 }
 
@@ -316,7 +339,7 @@ MatView Table::view() const {
     view.table = TableLine::live;
     if (const BoutGiven* bout = current_ ? given(*current_) : nullptr; bout != nullptr) {
         view.has_bout = true;
-        view.bout = bout->head;
+        view.bout = seats(*bout);
         view.frames = show_all(under(*bout), bout->calls, shift_to_run(*bout));
     }
     for (const BoutGiven& bout : allotment_.bouts) {

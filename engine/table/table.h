@@ -17,6 +17,8 @@
 
 namespace honbu {
 
+class JsonWriter;
+
 struct BoutGiven {
     BoutHead head;
     std::size_t rules = 0;  // index into the allotment's rule sets
@@ -74,6 +76,7 @@ public:
     void saved(CallId call);
 
     // -- what the operator does
+    // `key` as in docs/table.md, section 4; `refers` is the call a correction was pressed on.
     // Empty: taken. Otherwise why not, and what to press instead; nothing has changed.
     std::string press(std::string_view key, CallId refers, Instant now);
     std::string next_bout(Instant now);               // calls the next bout of the allotment
@@ -110,14 +113,17 @@ private:
     bool confirmed(const BoutGiven& bout) const;
     std::int64_t shift_to_run(const BoutGiven& bout) const;
     void take_in_kept(BoutGiven& bout) const;
-    std::string enter(BoutGiven& bout, const What& what, Instant now);
+    BoutHead seats(const BoutGiven& bout) const;
+    std::string enter(BoutGiven& bout, const What& what, Instant now, Duration back = {});
     void join(BoutGiven& bout, Instant now);
     void show_bout(BoutGiven& bout, Instant now);
     void send_what_can_go();
     void fill_seats();
 
     // how the page is told (table_json.cpp)
-    std::string json_calls(const BoutGiven& bout, Instant now) const;
+    void json_bout(JsonWriter& json, const BoutGiven& bout, Instant now) const;
+    void json_calls(JsonWriter& json, const BoutGiven& bout, const Folded& folded) const;
+    std::string warning(const BoutGiven& bout, const Folded& folded) const;
     std::string json_bouts() const;
 
     RunId run_;

@@ -1,5 +1,7 @@
 // The table as text for the page; layout in docs/table.md, section 3.
-#include "engine/table/keys.h"
+#include <algorithm>
+
+#include "engine/table/pressed.h"
 #include "engine/table/table.h"
 #include "engine/view/json.h"
 
@@ -61,53 +63,119 @@ std::string seat_text(const Seat& seat) {
     return "";
 }
 
+void put(JsonWriter& json, std::string_view name, const std::vector<Argument>& list) {
+    json.begin_array(name);
+    for (const Argument& each : list) {
+        json.begin_object();
+        json.text("id", each.id);
+        json.text("words", each.words);
+        json.end_object();
+    }
+    json.end_array();
+}
+
+void put(JsonWriter& json, std::string_view name, CallId id) {
+    json.begin_object(name);
+    json.name("run", id.run.value);
+    json.number("number", id.number.value);
+    json.end_object();
+}
+
+const Call* find(const std::vector<Call>& calls, CallId id) {
+    const auto found = std::find_if(calls.begin(), calls.end(),
+                                    [id](const Call& call) { return call.id == id; });
+    return found == calls.end() ? nullptr : &*found;
+}
+
+// The calls as corrections leave them.
+std::vector<What> as_corrected(const Conditions& under, const std::vector<Call>& calls) {
+    std::vector<What> is(calls.size());
+    for (Step& step : steps(under, calls, Instant{0xffffffffU})) {
+        if (step.call) is[*step.call] = std::move(step.what);
+    }
+    return is;
+}
+
+// What was done to which call: "strike: waza-ari white".
+std::string call_words(const RuleSet& rules, const std::vector<Call>& calls,
+                       const std::vector<What>& is, const Call& call) {
+    const CallId* about = refers_to(call.what);
+    const Call* target = about == nullptr ? nullptr : find(calls, *about);
+    if (target == nullptr) return words_for(rules, is[static_cast<std::size_t>(&call - &calls[0])]);
+    const bool strikes = std::holds_alternative<Strike>(call.what);
+    if (const auto* again = std::get_if<Strike>(&target->what); again != nullptr && strikes) {
+        const Call* back = find(calls, again->call);
+        if (back != nullptr) return "brought back: " + call_words(rules, calls, is, *back);
+    }
+    if (const auto* replace = std::get_if<Replace>(&call.what)) {
+        return words_for(rules, target->what) + " changed to " +
+               words_for(rules, what(replace->by));
+    }
+    return (strikes ? "strike: " : "moved: ") + call_words(rules, calls, is, *target);
+}
+
+// The strike that stands and names this call.
+const Call* striker(const std::vector<Call>& calls, const Folded& folded, CallId id) {
+    for (std::size_t i = calls.size(); i-- > 0;) {
+        const auto* strike = std::get_if<Strike>(&calls[i].what);
+        if (strike == nullptr || strike->call != id) continue;
+        if (folded.places[i].standing == Standing::counts) return &calls[i];
+    }
+    return nullptr;
+}
+
+std::string at_words(const Place& place) {
+    return (place.golden ? "golden score " : "") + clock_text(place.contest);
+}
+
 }  // namespace
 
-std::string Table::json_calls(const BoutGiven& bout, Instant now) const {
+void Table::json_calls(JsonWriter& json, const BoutGiven& bout, const Folded& folded) const {
     const Conditions rules = under(bout);
-    const Folded folded = fold(rules, bout.calls, Timeline(bout.calls).place(run_, now));
-    JsonWriter json;
-    json.begin_array();
+    const std::vector<What> is = as_corrected(rules, bout.calls);
+    const bool open = charge_ == Charge::in_charge && folded.state.phase < Phase::announced;
+    json.begin_array("calls");
     for (std::size_t i = 0; i < bout.calls.size(); ++i) {
         const Call& call = bout.calls[i];
         const Place& place = folded.places[i];
         const Kept* here = kept(call.id);
-        std::string what = words_for(rules.rules, call.what);
-        if (const auto* strike = std::get_if<Strike>(&call.what)) {
-            for (const Call& other : bout.calls) {
-                if (other.id == strike->call) what += ": " + words_for(rules.rules, other.what);
-            }
-        }
+        const bool struck = place.standing == Standing::struck;
+        const bool corrects = refers_to(call.what) != nullptr;
         json.begin_object();
         json.name("run", call.id.run.value);
         json.number("number", call.id.number.value);
-        json.text("words", what);
-        json.text("side", text(sides_of(call.what)));
+        json.text("words", call_words(rules.rules, bout.calls, is, call));
+        // As it was called, if a correction made something else of it.
+        const std::string was = words_for(rules.rules, call.what);
+        if (!corrects && was != words_for(rules.rules, is[i])) json.text("was", was);
+        json.text("side", text(sides_of(is[i])));
         json.text("clock", clock_text(place.contest));
         json.flag("golden", place.golden);
         json.text("standing", text(place.standing));
+        json.flag("correction", corrects);
         json.flag("saved", here == nullptr || here->saved);
         json.text("verdict", text(here == nullptr ? Verdict::applied : here->verdict));
-        const bool can = !std::holds_alternative<Joint>(call.what) &&
-                         !std::holds_alternative<Called>(call.what) &&
-                         !refusal(rules, bout.calls, folded.state, Strike{call.id});
-        json.flag("strikable", can && charge_ == Charge::in_charge);
+        const Call* by = struck ? striker(bout.calls, folded, call.id) : nullptr;
+        if (by != nullptr) put(json, "struckBy", by->id);
+        std::vector<Correction> actions;
+        if (open && !struck) actions = corrections(rules.rules, call, is[i]);
+        put(json, "actions", actions);
         json.end_object();
     }
     json.end_array();
-    return json.take();
 }
 
 std::string Table::json_bouts() const {
     JsonWriter json;
     json.begin_array();
     for (const BoutGiven& bout : allotment_.bouts) {
+        const BoutHead head = seats(bout);
         json.begin_object();
-        json.number("bout", bout.head.bout.value);
-        json.text("category", bout.head.category);
-        json.text("round", bout.head.round);
-        json.text("white", seat_text(bout.head.white));
-        json.text("blue", seat_text(bout.head.blue));
+        json.number("bout", head.bout.value);
+        json.text("category", head.category);
+        json.text("round", head.round);
+        json.text("white", seat_text(head.white));
+        json.text("blue", seat_text(head.blue));
         json.text("state", confirmed(bout)      ? "confirmed"
                            : bout.calls.empty() ? "waiting"
                                                 : "begun");
@@ -115,6 +183,73 @@ std::string Table::json_bouts() const {
     }
     json.end_array();
     return json.take();
+}
+
+// What is said in the line of warnings: also that a correction took the ground from a later call.
+std::string Table::warning(const BoutGiven& bout, const Folded& folded) const {
+    const Conditions rules = under(bout);
+    const std::vector<What> is = as_corrected(rules, bout.calls);
+    std::string idle;
+    for (std::size_t i = 0; i < bout.calls.size(); ++i) {
+        if (folded.places[i].standing != Standing::without_effect) continue;
+        if (!idle.empty()) idle += ", ";
+        idle += call_words(rules.rules, bout.calls, is, bout.calls[i]) + " (" +
+                at_words(folded.places[i]) + ")";
+    }
+    if (idle.empty()) return warning_;
+    return warning_ + (warning_.empty() ? "" : " ") +
+           "After a correction this has no effect: " + idle +
+           ". Set right what it needs, or strike it.";
+}
+
+// The bout on the mat: what can be pressed, what is asked, what has been called.
+void Table::json_bout(JsonWriter& json, const BoutGiven& bout, Instant now) const {
+    const Conditions rules = under(bout);
+    const Instant at = Timeline(bout.calls).place(run_, now);
+    const Folded folded = fold(rules, bout.calls, at);
+    const State& state = folded.state;
+    json.text("warning", warning(bout, folded));
+    json.text("state", state_word(state));
+    if (const auto what = what_for("start", state)) json.text("start", word(*what));
+    json.begin_array("keys");
+    for (const Key& key : keys(rules, bout.calls, state)) {
+        json.begin_object();
+        json.text("id", key.id);
+        json.text("words", key.words);
+        json.text("fit", text(key.fit));
+        json.text("why", key.why);
+        if (!key.arguments.empty()) put(json, "arguments", key.arguments);
+        json.end_object();
+    }
+    json.end_array();
+    json.begin_array("offers");
+    for (const Offer& offer : offers(rules, bout.calls, state, at))
+        json.text(offer.words);
+    json.end_array();
+    json.begin_array("prompts");
+    for (const std::string& prompt : prompts(rules, state))
+        json.text(prompt);
+    json.end_array();
+    std::string why;
+    std::string readback;
+    if (state.phase >= Phase::announced) {
+        const Result result = result_of(rules, bout.calls, at);
+        why = because(rules.rules, result);
+        if (state.phase == Phase::announced) {
+            readback = "Bout " + std::to_string(bout.head.bout.value) + ": " +
+                       words(rules.rules, result) + ".";
+            const BoutHead head = seats(bout);
+            const Winner who = result.winner;
+            if (who == Winner::white || who == Winner::blue) {
+                readback += " Winner: " + seat_text(who == Winner::white ? head.white : head.blue) +
+                            ".";
+            }
+            readback += " " + why;
+        }
+    }
+    json.text("because", why);
+    json.text("readback", readback);
+    json_calls(json, bout, folded);
 }
 
 std::string Table::json(Instant now) const {
@@ -131,42 +266,19 @@ std::string Table::json(Instant now) const {
         unsaved += k.saved ? 0 : 1;
     json.number("unsaved", unsaved);
     json.text("notice", notice_);
-    json.text("warning", warning_);
     json.raw("view", to_json(view()));
-
-    std::string start;
-    std::string readback;
-    json.begin_array("keys");
+    json.raw("bouts", json_bouts());
     if (const BoutGiven* bout = current_ ? given(*current_) : nullptr; bout != nullptr) {
-        const State state = state_at(*bout, now);
-        const Conditions rules = under(*bout);
-        if (const auto what = what_for("start", state, {})) start = word(*what);
-        if (state.phase == Phase::announced) {
-            readback = "Bout " + std::to_string(bout->head.bout.value) + ": " +
-                       words(rules.rules, result_of(rules, state, state.contest.since)) + ".";
-            const Winner who = state.decision.winner;
-            if (who == Winner::white || who == Winner::blue) {
-                readback += " Winner: " +
-                            seat_text(who == Winner::white ? bout->head.white : bout->head.blue) +
-                            ".";
-            }
-        }
-        for (const Key& key : keys(rules, bout->calls, state)) {
-            json.begin_object();
-            json.text("id", key.id);
-            json.text("words", key.words);
-            json.text("fit", text(key.fit));
-            json.text("why", key.why);
-            json.end_object();
+        json_bout(json, *bout, now);
+    } else {
+        json.text("warning", warning_);
+        for (const char* none : {"state", "start", "because", "readback"})
+            json.text(none, "");
+        for (const char* none : {"keys", "offers", "prompts", "calls"}) {
+            json.begin_array(none);
+            json.end_array();
         }
     }
-    json.end_array();
-    json.text("start", start);
-    json.text("readback", readback);
-
-    const BoutGiven* bout = current_ ? given(*current_) : nullptr;
-    json.raw("calls", bout != nullptr ? json_calls(*bout, now) : "[]");
-    json.raw("bouts", json_bouts());
     json.end_object();
     return json.take();
 }

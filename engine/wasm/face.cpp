@@ -63,6 +63,12 @@ extern "C" [[clang::export_name("honbu_fold_version")]] std::uint32_t honbu_fold
     return fold_version;
 }
 
+// m:ss for the clocks that run by themselves between two words of the engine.
+extern "C" [[clang::export_name("honbu_digits")]] std::uint32_t honbu_digits(std::uint32_t ms,
+                                                                             std::uint32_t down) {
+    return answer(down != 0 ? remaining_text(Duration{ms}) : clock_text(Duration{ms}));
+}
+
 extern "C" [[clang::export_name("table_open")]] void table_open(std::uint32_t hi, std::uint32_t lo,
                                                                 std::uint32_t hand_length) {
     face().table = std::make_unique<Table>(RunId{joined(hi, lo)}, std::string(input(hand_length)));

@@ -1,7 +1,5 @@
 // The promises of a table (docs/architecture.md, section 1): shown at the press, saved, only then
-// sent,
-// older
-// runs first, until there is a verdict; without a network it goes on.
+// sent, older runs first, until there is a verdict; without a network it goes on.
 #include "engine/table/table.h"
 
 #include <gtest/gtest.h>
@@ -190,7 +188,7 @@ TEST(Table, AConfirmedBoutStaysWhatItWasWhenTheHubSendsNoCallsOfItAnyMore) {
     Table table(run_one, "");
     Allotment a = two_bouts();
     Calls other(RunId{99});  // begun by a table that was here before
-    other.at(0, Hajime{}).at(20'000, Score{Side::white, Level::waza_ari});
+    other.at(0, Hajime{}).at(20'000, Score{only(Side::white), Level::waza_ari});
     a.bouts[0].calls = other.all();
     table.earlier_run(RunId{99}, Instant{21'000}, Instant{1'000}, Joint::Source::hub_clock);
     table.allot(a, Instant{1'000});
@@ -263,7 +261,7 @@ TEST(Table, TheHashSeenIsTheFoldOfWhatWasThereBefore) {
     press(table, "toketa", 16'000);
     const std::vector<Call> calls = table.take_doing().save;
     const RuleSet rules = rules_named("2018");
-    const Conditions under{rules, seconds(240)};
+    const Conditions under{rules, seconds(240), {}};
     for (std::size_t i = 0; i < calls.size(); ++i) {
         const std::span<const Call> earlier = std::span(calls).first(i);
         EXPECT_EQ(calls[i].seen, short_hash(fold(under, earlier, calls[i].entered).state)) << i;
