@@ -41,7 +41,7 @@ test("a newer journal is refused and left as it is", async (t) => {
   for (const line of [["serve", "--listen", "127.0.0.1:0"], ["replay"], ["journal", "verify"], ["journal", "show"]]) {
     const { code, err } = honbu(...line, "--data", data);
     assert.equal(code, 1, line.join(" "));
-    assert.match(err, /was written by a newer honbu \(schema 3, this one reads 1\)/);
+    assert.match(err, /was written by a newer honbu \(schema 3, this one reads 2\)/);
   }
   assert.deepEqual(readFileSync(file), bytes);
 });
