@@ -57,7 +57,7 @@ OrFault<HubClock> HubClock::start(const Start& from) {
     if (first + needed > last_ms) {
         return Fault{"The journal's time has run out: one journal lasts about 49 days, and so many "
                      "times less in a rehearsal. Choose a new --data folder; this one can still be "
-                     "read with honbu replay."};
+                     "read with honbu journal replay."};
     }
     return HubClock(Instant{static_cast<std::uint32_t>(first)}, from.rate, plausible);
 }

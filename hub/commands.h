@@ -12,7 +12,7 @@
 namespace honbu {
 
 int check_competition(const std::filesystem::path& file, const std::vector<std::string>& rules);
-int replay_journal(const std::filesystem::path& data);
+int replay_journal(const std::filesystem::path& data);  // every bout anew
 int verify_journal(const std::filesystem::path& data);
 int show_journal(const std::filesystem::path& data, std::uint32_t from);
 int list_rules();

@@ -15,6 +15,7 @@
 #include <spdlog/spdlog.h>
 
 #include "hub/commands.h"
+#include "hub/replay.h"
 #include "hub/serve.h"
 #include "hub/version.h"
 
@@ -29,6 +30,7 @@ struct Commands {
     std::function<int()> chosen;
 
     honbu::ServeOptions serving;
+    honbu::ReplayOptions replaying;
     std::filesystem::path data;
     std::filesystem::path file;
     std::vector<std::string> rules;
@@ -93,16 +95,38 @@ Commands::Commands() {
     takes_file(check, "The competition file.");
     takes_rules(check, rules);
 
-    CLI::App* replay = command(
-        &app, "replay", "Work out every bout anew from the journal, and print where it ends.",
-        [this] { return replay_journal(data); });
-    takes_data(replay, data);
+    CLI::App* replay = command(&app, "replay",
+                               "Replay the calls of one bout under any rules, call by call.",
+                               [this] { return replay_bout(replaying); });
+    replay
+        ->add_option("--rules", replaying.rules,
+                     "A rule set's name, or a file; without it what the input says, or the "
+                     "newest.")
+        ->type_name("NAME|FILE");
+    replay
+        ->add_option("--time", replaying.time,
+                     "The contest time, or whose time of the rules; without it what the input "
+                     "says, or the first of the rules.")
+        ->type_name("M:SS|GROUP");
+    replay
+        ->add_option("--until", replaying.until,
+                     "Let the clocks run on to here after the last call, counted from where "
+                     "the calls count from.")
+        ->type_name("M:SS");
+    replay->add_flag("--json", replaying.json, "One JSON object a line, for programs.");
+    replay->add_option("FILE", replaying.file, "The calls, one a line; - is standard input.")
+        ->default_val("-")
+        ->type_name("");
 
     CLI::App* journal = command(&app, "journal", "Look into a journal, also while a hub runs.", {});
     journal->require_subcommand(1);
     CLI::App* verify = command(journal, "verify", "Check that nothing is missing or changed.",
                                [this] { return verify_journal(data); });
     takes_data(verify, data);
+    CLI::App* again = command(journal, "replay",
+                              "Work out every bout anew, and print where it ends.",
+                              [this] { return replay_journal(data); });
+    takes_data(again, data);
     CLI::App* show = command(journal, "show", "Print one line for each record.",
                              [this] { return show_journal(data, from); });
     takes_data(show, data);

@@ -109,9 +109,9 @@ await until("the last verdict", async () => answered === number || undefined);
 say(`${number} calls from one table, 200 on their way at once`, `${(number / ((performance.now() - begun) / 1000)).toFixed(0)} a second`);
 client.close();
 say(`start with ${number} records, to serving`, ms(await restart(big)));
-say("   honbu replay over them", (() => {
+say("   honbu journal replay over them", (() => {
     const at = performance.now();
-    execFileSync(process.env.HONBU, ["replay", "--data", big.data], { maxBuffer: 1e8 });
+    execFileSync(process.env.HONBU, ["journal", "replay", "--data", big.data], { maxBuffer: 1e8 });
     return ms(performance.now() - at);
 })());
 say("memory of the hub with them", `${(memory(big.process.pid) / 1024).toFixed(1)} MiB`);

@@ -172,7 +172,7 @@ test("kill -9 in the middle of a hold: the table goes on, nothing is lost, nothi
         const lines = after.filter((line) => /bout 4\b/.test(line) && line.includes(word));
         assert.equal(lines.length, 1, `${word} of bout 4 stands ${lines.length} times in the journal`);
     }
-    assert.match(await hub.tool("replay"), /Freya Holt.*confirmed: blue wins by ippon, 1:20/);
+    assert.match(await hub.tool("journal", "replay"), /Freya Holt.*confirmed: blue wins by ippon, 1:20/);
     assert.equal(await pages.table.getByTestId("trouble").count(), 0, "hub and table see the same state");
 });
 

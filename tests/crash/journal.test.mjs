@@ -38,7 +38,7 @@ test("a newer journal is refused and left as it is", async (t) => {
   assert.equal(bytes.readUInt32BE(60), 1);
   bytes.writeUInt32BE(3, 60);
   writeFileSync(file, bytes);
-  for (const line of [["serve", "--listen", "127.0.0.1:0"], ["replay"], ["journal", "verify"], ["journal", "show"]]) {
+  for (const line of [["serve", "--listen", "127.0.0.1:0"], ["journal", "replay"], ["journal", "verify"], ["journal", "show"]]) {
     const { code, err } = honbu(...line, "--data", data);
     assert.equal(code, 1, line.join(" "));
     assert.match(err, /was written by a newer honbu \(schema 3, this one reads 2\)/);
@@ -55,7 +55,7 @@ test("a changed byte is named, and the hub does not start on it", async (t) => {
   assert.ok(at > 0);
   bytes[at] ^= 1;
   writeFileSync(file, bytes);
-  for (const line of [["serve", "--listen", "127.0.0.1:0"], ["journal", "verify"], ["replay"]]) {
+  for (const line of [["serve", "--listen", "127.0.0.1:0"], ["journal", "verify"], ["journal", "replay"]]) {
     const { code, err } = honbu(...line, "--data", data);
     assert.equal(code, 1, line.join(" "));
     assert.match(err, /record 2 is damaged/);
@@ -100,7 +100,7 @@ test("whatever was acknowledged survives kill -9", { timeout: 120_000 }, async (
   const copy = join(scratch(t), "copy");
   mkdirSync(copy);
   for (const name of ["journal.sqlite", "journal.sqlite-wal"]) copyFileSync(join(data, name), join(copy, name));
-  assert.equal(honbu("replay", "--data", copy).out, honbu("replay", "--data", data).out);
+  assert.equal(honbu("journal", "replay", "--data", copy).out, honbu("journal", "replay", "--data", data).out);
 });
 
 test("a full disk acknowledges nothing, says so, and goes on when there is room", { skip: ownMounts, timeout: 60_000 }, async (t) => {
@@ -176,7 +176,7 @@ test("a stopped journal can be read where nothing can be written", { skip: ownMo
   const disk = join(scratch(t), "disk");
   mkdirSync(disk);
   const copy = `cp ${data}/journal.sqlite "$0" && mount -o remount,ro "$0" &&`;
-  for (const words of ["journal verify", "journal show", "replay"]) {
+  for (const words of ["journal verify", "journal show", "journal replay"]) {
     const { code, said } = onDisk(disk, `${copy} exec "$1" ${words} --data "$0"`);
     assert.equal(code, 0, `${words}: ${said}`);
   }

@@ -17,7 +17,7 @@ test("says what it is", () => {
 });
 
 test("every command explains itself", () => {
-  const commands = ["serve", "check", "replay", "journal", "journal verify", "journal show", "rules", "rules list", "rules show", "rules check"];
+  const commands = ["serve", "check", "replay", "journal", "journal verify", "journal show", "journal replay", "rules", "rules list", "rules show", "rules check"];
   for (const words of ["", ...commands]) {
     const { code, out } = honbu(...words.split(" ").filter(Boolean), "--help");
     assert.equal(code, 0, words);

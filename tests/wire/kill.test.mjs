@@ -51,7 +51,7 @@ function keptCalls(data) {
 }
 
 function replayed(data) {
-    const out = honbu(data, "replay");
+    const out = honbu(data, "journal", "replay");
     assert.match(out, /state SHA-256 [0-9a-f]{64}/);
     return out;
 }
