@@ -25,9 +25,10 @@ private:
     std::uint32_t state_;
 };
 
-// Any call a tired hand may press.
+// Any call a tired hand may press. Not kachi: an announced bout is opened again with its ground,
+// which stays part of the bout.
 Act any_act(Dice& dice) {
-    switch (dice.below(20)) {
+    switch (dice.below(19)) {
     case 0: return Hajime{};
     case 1: return Mate{};
     case 2: return SonoMama{};
@@ -42,11 +43,10 @@ Act any_act(Dice& dice) {
     case 11: return Submission{dice.side()};
     case 12: return Award{dice.side(), Way::kiken_gachi};
     case 13: return SoreMade{};
-    case 14: return Kachi{};
-    case 15: return SetClock{Duration{dice.below(240) * 1000}};
-    case 16: return SetHold{dice.side(), Duration{dice.below(12) * 1000}};
-    case 17: return ExchangeNames{};
-    case 18: return Doctor{dice.side()};
+    case 14: return SetClock{Duration{dice.below(240) * 1000}};
+    case 15: return SetHold{dice.side(), Duration{dice.below(12) * 1000}};
+    case 16: return ExchangeNames{};
+    case 17: return Doctor{dice.side()};
     default: return BothLose{};
     }
 }
@@ -368,7 +368,7 @@ Repair repaired(const Scenario& scenario, Mistake mistake, Repaired when, std::u
     out.story = telling.story();
     out.fault = telling.trouble();
     if (!out.fault.empty()) return out;
-    const Instant end = scenario.end();
+    const Instant end = std::max(scenario.end(), telling.now());
     const State told = fold(under, telling.entered(), end).state;
     const State as_it_was = fold(under, straight, end).state;
     if (encode(told) != encode(as_it_was)) {
