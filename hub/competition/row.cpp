@@ -170,7 +170,8 @@ public:
         if (good(Column::rules) && found == nullptr) {
             wrong(Column::rules, (wanted.empty() ? "empty; write a rule set"
                                                  : "there is no rule set " + shown(wanted)) +
-                                     "; there are " + known.names());
+                                     "; there are " + known.names() +
+                                     ", and any of your own that is given with --rules");
         }
         return found;
     }

@@ -228,6 +228,32 @@ TEST(RulesFile, ThePageNamesEveryFieldAndValue) {
     EXPECT_GT(values, 40U);
 }
 
+// The worked example of the page, line by line as it says.
+TEST(RulesFile, ThePagesExampleIsGood) {
+    const std::string page = file_text(HONBU_SOURCE_DIR "/docs/rules.md");
+    const std::size_t begin = page.find("```\nname ") + 4;
+    std::string lines = page.substr(begin, page.find("```", begin) - begin);
+    std::string text = text_of("2025");
+    while (!lines.empty()) {
+        const std::string line = lines.substr(0, lines.find('\n'));
+        lines.erase(0, line.size() + 1);
+        const std::string field = line.substr(0, line.find("  "));
+        if (text.find("\n" + field + " ") == std::string::npos) {
+            text += line + "\n";
+        } else {
+            text = line_in_place(text, field, line);
+        }
+    }
+    EXPECT_EQ(said_of(text), "");
+    const auto rules = std::get<RuleSet>(parse_rules(text));
+    EXPECT_EQ(rules.name, "montebriar");
+    EXPECT_EQ(rules.white_colour, Colour::red);
+    const AgeGroup* young = rules.group("under 15");
+    ASSERT_NE(young, nullptr);
+    EXPECT_EQ(rules.golden_limit_for(young->time, young), seconds(60));
+    EXPECT_EQ(rules.golden_limit_for(seconds(240), rules.group("cadets")), Duration{});
+}
+
 TEST(KnownRules, TakesAnOwnSetBesideTheShipped) {
     KnownRules known;
     EXPECT_EQ(known.all().size(), shipped_rules().size());
