@@ -118,7 +118,7 @@ void Serving::command(SessionId session, const Command& what) {
     const auto* submit = std::get_if<Submit>(&what);
     if ((!room_ || journal_->crowded()) && hub_->would_record(session, what)) {
         Refusal refusal;
-        refusal.reason = Reason::no_room;
+        refusal.reason = Cause::no_room;
         refusal.words = no_room_words;
         refusal.about_call = submit != nullptr;
         if (submit != nullptr) refusal.call = submit->call.id;
