@@ -87,7 +87,7 @@ void Machine::stand(Instant t, bool clock_too) {
 void Machine::end_hold(Instant t, bool by_itself) {
     if (!s.hold.on) return;
     s.hold.clock.stop(t);
-    s.past_hold = PastHold{true, by_itself, s.hold.by, s.hold.clock.value, t};
+    s.past_hold = {true, by_itself, s.hold.by, s.hold.clock.value, t, s.hold.reached, false};
     Tally& tally = s.of(s.hold.by);
     if (s.hold.reached > 0) {
         std::uint8_t& given = tally.score[s.hold.reached - 1U];
@@ -95,6 +95,13 @@ void Machine::end_hold(Instant t, bool by_itself) {
     }
     if (s.hold.reached == static_cast<std::uint8_t>(Level::ippon)) tally.ippon_by = Means::hold;
     s.hold = Hold{};
+}
+
+// By mate or sore-made: a penalty of the holder in the pause that follows still comes before it.
+void Machine::end_deciding_hold() {
+    const bool decides = s.hold.on && s.hold.decides;
+    end_hold(now_, false);
+    if (decides) s.past_hold.decided = true;
 }
 
 void Machine::end_hold_and_judge(Instant t, bool by_itself) {

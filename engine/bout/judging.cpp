@@ -79,13 +79,16 @@ void Machine::open_penalties() {
 
 void Machine::judge_penalties(const Decision& standing_before, Sides to) {
     if (s.hold.on && s.hold.decides && to.has(s.hold.by)) {
-        // The holder's penalty comes before the hold's value (docs/rules.md, "Hold in golden
-        // score"): if it decides, the held athlete has won and the hold gives nothing.
-        const std::uint8_t reached = std::exchange(s.hold.reached, std::uint8_t{0});
-        s.decision = Decision{};
-        judge(now_);
-        if (!s.decided()) shido_in_golden();
-        if (!s.decided()) s.hold.reached = reached;
+        judge_before_hold(s.hold.reached);
+    } else if (s.past_hold.decided && to.has(s.past_hold.by) && standing() &&
+               s.decision.winner == winner(s.past_hold.by)) {
+        Tally& holder = s.of(s.past_hold.by);
+        std::uint8_t& given = holder.score[s.past_hold.reached - 1U];
+        --given;
+        std::uint8_t gives = 1;
+        judge_before_hold(gives);
+        given = static_cast<std::uint8_t>(given + gives);
+        s.past_hold.decided = gives > 0;
     }
     judge_softly(now_);
     if (s.golden && !s.decided()) shido_in_golden();
@@ -94,6 +97,23 @@ void Machine::judge_penalties(const Decision& standing_before, Sides to) {
         s.decision.elapsed = standing_before.elapsed;
     }
     if (!standing()) s.together.open = false;
+}
+
+// A penalty of the holder comes before the value of a hold that has decided golden score
+// (docs/rules.md, "Hold in golden score"): if it decides, the held athlete has won and the hold
+// gives nothing. `value` is zero afterwards if so.
+void Machine::judge_before_hold(std::uint8_t& value) {
+    const Decision by_hold = s.decision;
+    const std::uint8_t was = std::exchange(value, std::uint8_t{0});
+    s.decision = Decision{};
+    judge(now_);
+    if (!s.decided()) shido_in_golden();
+    if (s.decided()) {
+        s.together.before = Decision{};
+        return;
+    }
+    value = was;
+    s.decision = by_hold;
 }
 
 void Machine::shido_in_golden() {

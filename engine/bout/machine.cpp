@@ -60,7 +60,7 @@ void Machine::operator()(const Mate&) {
     s.time_up_late = false;
     s.missing = Missing::none;
     const bool soft = can_still_turn(s);
-    end_hold(now_, false);
+    end_deciding_hold();
     stand(now_, rules_.clock_runs == ClockRuns::to_mate);
     judge_again(now_, soft);
 }
@@ -143,13 +143,15 @@ void Machine::operator()(const Score& c) {
 
 void Machine::operator()(const Awasete& c) {
     s.together.open = false;
-    // Called over a hold of the same athlete, it is that hold's score.
-    if (s.hold.on && s.hold.by == c.to) s.hold.reached = 0;
+    // Called over a hold of the same athlete, it is that hold's score. It ends any hold.
+    if (s.hold.by == c.to) s.hold.reached = 0;
+    const bool soft = can_still_turn(s);
+    end_hold(now_, true);
     std::uint8_t& given = s.of(c.to).score[index(Level::waza_ari)];
     do {
         count(given);
     } while (given < 2);
-    judge_softly(now_);
+    judge_again(now_, soft);
 }
 
 void Machine::operator()(const Shido& c) {
@@ -236,7 +238,7 @@ void Machine::operator()(const Judogi& c) {
 void Machine::operator()(const SoreMade&) {
     s.missing = Missing::none;
     const bool soft = can_still_turn(s);
-    end_hold(now_, false);
+    end_deciding_hold();
     stop(now_);
     judge_again(now_, soft);
     s.phase = Phase::over;
@@ -250,6 +252,7 @@ void Machine::operator()(const Kachi&) {
 }
 
 void Machine::operator()(const Reopen& c) {
+    stop(now_);
     s.phase = Phase::over;
     if (c.ground == Ground::administrative) s.administrative = true;
 }

@@ -87,6 +87,7 @@ private:
     void stop(Instant t);  // the contest clock, and the fighting
     void stand(Instant t, bool clock_too);
     void end_hold(Instant t, bool by_itself);
+    void end_deciding_hold();
     void end_hold_and_judge(Instant t, bool by_itself);
     void begin_golden();
     void clocks_run() { s.together.open = false; }
@@ -98,6 +99,7 @@ private:
     void judge(Instant t);
     void judge_at_time(Instant t);
     void judge_penalties(const Decision& standing_before, Sides to);
+    void judge_before_hold(std::uint8_t& value);
     void open_penalties();
     void shido_in_golden();
     void both_out(Instant t);

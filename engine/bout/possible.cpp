@@ -119,6 +119,10 @@ struct Impossible {
         return {};
     }
     No operator()(const Award& c) const {
+        const bool loser_out = out(under.rules, s.of(other(c.to)));
+        if (out(under.rules, s.of(c.to)) && !loser_out) {
+            return under.rules.side_word(c.to) + " has hansoku-make and can't win.";
+        }
         switch (c.way) {
         case Way::hantei:
             if (s.decided()) return decided_already;

@@ -17,7 +17,7 @@ namespace honbu {
 // Raised whenever a kept journal would fold differently.
 inline constexpr std::uint32_t fold_version = 2;
 
-// What each takes: docs/rules.md, "The states of a bout". Decided is no phase but a fact beside
+// What each takes: docs/bout.md, "The states of a bout". Decided is no phase but a fact beside
 // it: the rules give a winner, and everything can still be called until kachi.
 enum class Phase : std::uint8_t {
     waiting = 0,    // not called yet
@@ -80,6 +80,8 @@ struct PastHold {
     Side by = Side::white;
     Duration value;
     Instant ended;
+    std::uint8_t reached = 0;  // 0 or the Level it gave
+    bool decided = false;      // it had decided golden score when mate or sore-made ended it
 };
 
 struct Decision {

@@ -38,12 +38,14 @@ void put(Writer& w, const Hold& hold) {
 }
 
 void put(Writer& w, const PastHold& past) {
-    const auto& [readable, by_itself, by, value, ended] = past;
+    const auto& [readable, by_itself, by, value, ended, reached, decided] = past;
     w.flag(readable);
     w.flag(by_itself);
     put_choice(w, by);
     w.u32(value.ms);
     w.u32(ended.ms);
+    w.u8(reached);
+    w.flag(decided);
 }
 
 void put(Writer& w, const Decision& decision) {

@@ -1,5 +1,5 @@
 // The press always comes after the call, and decided is not ended: what a table may still enter,
-// what it is offered, and what a person is asked (docs/rules.md, "The states of a bout").
+// what it is offered, and what a person is asked (docs/bout.md, "The states of a bout").
 #include <gtest/gtest.h>
 
 #include "tests/unit/bouts.h"
@@ -205,6 +205,28 @@ TEST(DoubleIppon, InOneCallGoesToGoldenScoreAndIsVoidInIt) {
     EXPECT_TRUE(s.contest.running);
     calls.at(30'000, Score{Side::blue, Level::waza_ari});  // the first score in it wins
     EXPECT_EQ(at(calls, 31'000).decision.winner, Winner::blue);
+}
+
+// RULES of every era: who is disqualified can't have won (docs/rules.md, section 9, beyond single
+// bouts).
+TEST(Award, GoesToNobodyWhoIsOut) {
+    Calls calls;
+    calls.at(0, Hajime{}).at(5'000, HansokuMake{only(Side::blue)});
+    EXPECT_EQ(no(calls, 6'000, Award{Side::blue, Way::kiken_gachi}),
+              "blue has hansoku-make and can't win.");
+}
+
+// Called as one it ends a running hold, whose it is; the same athlete's gives nothing beside it.
+TEST(Awasete, EndsAnyHold) {
+    for (const Side by : {Side::white, Side::blue}) {
+        Calls calls;
+        calls.at(0, Hajime{}).at(1'000, Osaekomi{by}).at(13'000, Awasete{Side::white});
+        const State s = at(calls, 60'000);
+        EXPECT_EQ(s.decision.way, Way::waza_ari_awasete_ippon);
+        EXPECT_FALSE(s.hold.on);
+        EXPECT_EQ(s.of(Side::white).score[index(Level::waza_ari)], 2);
+        EXPECT_EQ(s.of(Side::blue).score[index(Level::waza_ari)], by == Side::blue ? 1 : 0);
+    }
 }
 
 TEST(PastHold, StaysReadableForFiveSecondsOrUntilTheNextHajime) {
