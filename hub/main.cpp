@@ -114,8 +114,9 @@ Commands::Commands() {
                      "the calls count from.")
         ->type_name("M:SS");
     replay->add_flag("--json", replaying.json, "One JSON object a line, for programs.");
-    replay->add_option("FILE", replaying.file, "The calls, one a line; - is standard input.")
-        ->default_val("-")
+    replay
+        ->add_option("FILE", replaying.file,
+                     "The calls, one a line; - or nothing is standard input.")
         ->type_name("");
 
     CLI::App* journal = command(&app, "journal", "Look into a journal, also while a hub runs.", {});

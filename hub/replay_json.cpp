@@ -73,8 +73,14 @@ public:
         json_.number("until", ended.until.ms);
         json_.text("state", state_word(folded.state));
         json_.begin_array("calls");
+        std::vector<What> now;  // as corrections have left them
+        for (const Call& call : ended.calls)
+            now.push_back(call.what);
+        for (const Step& step : steps(under, ended.calls, ended.until)) {
+            if (step.call) now[*step.call] = step.what;
+        }
         for (std::size_t i = 0; i < ended.said.size(); ++i)
-            place(ended.said[i], folded.places[i]);
+            place(ended.said[i], now[i], folded.places[i]);
         json_.end_array();
         json_.number("refused", ended.refused);
         json_.begin_array("offers");
@@ -122,11 +128,11 @@ private:
         json_.raw("board", to_proto_json(show(Conditions{rules_, time_, golden_}, frame, 0)));
     }
 
-    void place(const Said& said, const Place& place) {
+    void place(const Said& said, const What& now, const Place& place) {
         json_.begin_object();
         json_.number("position", said.position);
         json_.number("line", said.line);
-        json_.text("words", call_words(said.call.what, tell()));
+        json_.text("words", call_words(now, tell()));
         json_.text("standing", standing_name(place.standing));
         json_.number("at", place.at.ms);
         json_.number("elapsedMs", place.contest.ms);

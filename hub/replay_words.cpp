@@ -31,7 +31,7 @@ std::string happening_words(const RuleSet& rules, const Frame& frame) {
 
 namespace {
 
-constexpr std::size_t words_wide = 34;
+constexpr std::size_t words_wide = 38;
 
 std::string left(std::string text, std::size_t wide) {
     if (text.size() < wide) text.append(wide - text.size(), ' ');

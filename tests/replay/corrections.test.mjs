@@ -39,6 +39,8 @@ test("a hold given to the other athlete keeps its time", () => {
   ]);
   assert.equal(told.code, 0);
   assert.deepEqual(told.happened.at(-1).board.hold, { by: "SIDE_WHITE", running: true, ms: 4000, reached: "LEVEL_NONE" });
+  assert.equal(told.happened[1].words, "osaekomi by blue"); // as it was entered
+  assert.equal(told.end.calls[1].words, "osaekomi by white"); // as it stands
 });
 
 test("a call put in afterwards took effect when it says", () => {

@@ -5,6 +5,7 @@ import { spawn, spawnSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { createInterface } from "node:readline";
 import { test } from "node:test";
 import { hajime, mate, program, replay, steps } from "./replay.mjs";
 
@@ -205,4 +206,17 @@ test("a reader that goes away, or a full disk, is said and is no crash", async (
   assert.equal(signal, null);
   assert.equal(code, 1); // 900 lines of more than 500 bytes: more than any pipe holds
   assert.match(err, /^Not all of this could be written/);
+});
+
+test("standard input is answered line by line", { timeout: 20_000 }, async () => {
+  const child = spawn(program, ["replay", "--json"], { stdio: ["pipe", "pipe", "inherit"] });
+  const lines = createInterface(child.stdout)[Symbol.asyncIterator]();
+  const next = async () => JSON.parse((await lines.next()).value);
+  child.stdin.write('{"plain": "PLAIN_HAJIME"}\n');
+  assert.equal((await next()).rules, "2025");
+  assert.equal((await next()).words, "hajime");
+  child.stdin.write('{"entered": 5000, "plain": "PLAIN_MATE"}\n'); // asked only after the first answer
+  assert.equal((await next()).board.clock.ms, 235_000);
+  child.stdin.end();
+  assert.equal((await next()).result.winner, "WINNER_UNDECIDED");
 });
