@@ -14,80 +14,77 @@ constexpr Side w = Side::white;
 constexpr Side b = Side::blue;
 
 // The fixed order: the run of a bout first, then what is called for a side, then what is rare.
-const std::vector<Entry>& entries() {
-    static const std::vector<Entry> all = {
-        {"hajime", Hajime{}},
-        {"mate", Mate{}},
-        {"pause", Pause{}},
-        {"sono_mama", SonoMama{}},
-        {"yoshi", Yoshi{}},
-        {"hold_changed", HoldChanged{}},
-        {"toketa", Toketa{}},
-        {"sore_made", SoreMade{}},
-        {"kachi", Kachi{}},
-        {"confirm", Confirm{}},
-        {"osaekomi_white", Osaekomi{w}},
-        {"osaekomi_blue", Osaekomi{b}},
-        {"ippon_white", Score{only(w), Level::ippon}},
-        {"ippon_blue", Score{only(b), Level::ippon}},
-        {"ippon_both", Score{both_sides(), Level::ippon}},
-        {"waza_ari_white", Score{only(w), Level::waza_ari}},
-        {"waza_ari_blue", Score{only(b), Level::waza_ari}},
-        {"awasete_white", Awasete{w}},
-        {"awasete_blue", Awasete{b}},
-        {"yuko_white", Score{only(w), Level::yuko}},
-        {"yuko_blue", Score{only(b), Level::yuko}},
-        {"koka_white", Score{only(w), Level::koka}},
-        {"koka_blue", Score{only(b), Level::koka}},
-        {"shido_white", Shido{only(w)}},
-        {"shido_blue", Shido{only(b)}},
-        {"shido_both", Shido{both_sides()}},
-        {"hansoku_make_white", HansokuMake{only(w)}},
-        {"hansoku_make_blue", HansokuMake{only(b)}},
-        {"hansoku_make_both", HansokuMake{both_sides()}},
-        {"submission_white", Submission{w, Means::submission}},
-        {"submission_blue", Submission{b, Means::submission}},
-        {"choke_white", Submission{w, Means::choke}},
-        {"choke_blue", Submission{b, Means::choke}},
-        {"hantei_white", Award{w, Way::hantei}},
-        {"hantei_blue", Award{b, Way::hantei}},
-        {"sogo_gachi_white", Award{w, Way::sogo_gachi}},
-        {"sogo_gachi_blue", Award{b, Way::sogo_gachi}},
-        {"kiken_gachi_white", Award{w, Way::kiken_gachi}},
-        {"kiken_gachi_blue", Award{b, Way::kiken_gachi}},
-        {"fusen_gachi_white", Award{w, Way::fusen_gachi}},
-        {"fusen_gachi_blue", Award{b, Way::fusen_gachi}},
-        {"both_lose", BothLose{}},
-        {"hiki_wake", HikiWake{}},
-        {"absent_white", Absent{only(w)}},
-        {"absent_blue", Absent{only(b)}},
-        {"absent_both", Absent{both_sides()}},
-        {"present", Present{}},
-        {"doctor_white", Doctor{w}},
-        {"doctor_blue", Doctor{b}},
-        {"bleeding_white", Bleeding{w}},
-        {"bleeding_blue", Bleeding{b}},
-        {"injury_white", Injury{w, Harm::injury}},
-        {"injury_blue", Injury{b, Harm::injury}},
-        {"illness_white", Injury{w, Harm::illness}},
-        {"illness_blue", Injury{b, Harm::illness}},
-        {"head_impact_white", Injury{w, Harm::head}},
-        {"head_impact_blue", Injury{b, Harm::head}},
-        {"unconscious_white", Injury{w, Harm::unconscious}},
-        {"unconscious_blue", Injury{b, Harm::unconscious}},
-        {"judogi_white", Judogi{only(w)}},
-        {"judogi_blue", Judogi{only(b)}},
-        {"judogi_both", Judogi{both_sides()}},
-        {"review", Review{}},
-        {"review_over", ReviewOver{}},
-        {"exchange_names", ExchangeNames{}},
-        {"set_clock", SetClock{}},
-        {"set_hold_white", SetHold{w, {}}},
-        {"set_hold_blue", SetHold{b, {}}},
-        {"reopen", Reopen{Ground::slip}},
-    };
-    return all;
-}
+constexpr Entry entries[] = {
+    {"hajime", Hajime{}},
+    {"mate", Mate{}},
+    {"pause", Pause{}},
+    {"sono_mama", SonoMama{}},
+    {"yoshi", Yoshi{}},
+    {"hold_changed", HoldChanged{}},
+    {"toketa", Toketa{}},
+    {"sore_made", SoreMade{}},
+    {"kachi", Kachi{}},
+    {"confirm", Confirm{}},
+    {"osaekomi_white", Osaekomi{w}},
+    {"osaekomi_blue", Osaekomi{b}},
+    {"ippon_white", Score{only(w), Level::ippon}},
+    {"ippon_blue", Score{only(b), Level::ippon}},
+    {"ippon_both", Score{both_sides(), Level::ippon}},
+    {"waza_ari_white", Score{only(w), Level::waza_ari}},
+    {"waza_ari_blue", Score{only(b), Level::waza_ari}},
+    {"awasete_white", Awasete{w}},
+    {"awasete_blue", Awasete{b}},
+    {"yuko_white", Score{only(w), Level::yuko}},
+    {"yuko_blue", Score{only(b), Level::yuko}},
+    {"koka_white", Score{only(w), Level::koka}},
+    {"koka_blue", Score{only(b), Level::koka}},
+    {"shido_white", Shido{only(w)}},
+    {"shido_blue", Shido{only(b)}},
+    {"shido_both", Shido{both_sides()}},
+    {"hansoku_make_white", HansokuMake{only(w)}},
+    {"hansoku_make_blue", HansokuMake{only(b)}},
+    {"hansoku_make_both", HansokuMake{both_sides()}},
+    {"submission_white", Submission{w, Means::submission}},
+    {"submission_blue", Submission{b, Means::submission}},
+    {"choke_white", Submission{w, Means::choke}},
+    {"choke_blue", Submission{b, Means::choke}},
+    {"hantei_white", Award{w, Way::hantei}},
+    {"hantei_blue", Award{b, Way::hantei}},
+    {"sogo_gachi_white", Award{w, Way::sogo_gachi}},
+    {"sogo_gachi_blue", Award{b, Way::sogo_gachi}},
+    {"kiken_gachi_white", Award{w, Way::kiken_gachi}},
+    {"kiken_gachi_blue", Award{b, Way::kiken_gachi}},
+    {"fusen_gachi_white", Award{w, Way::fusen_gachi}},
+    {"fusen_gachi_blue", Award{b, Way::fusen_gachi}},
+    {"both_lose", BothLose{}},
+    {"hiki_wake", HikiWake{}},
+    {"absent_white", Absent{only(w)}},
+    {"absent_blue", Absent{only(b)}},
+    {"absent_both", Absent{both_sides()}},
+    {"present", Present{}},
+    {"doctor_white", Doctor{w}},
+    {"doctor_blue", Doctor{b}},
+    {"bleeding_white", Bleeding{w}},
+    {"bleeding_blue", Bleeding{b}},
+    {"injury_white", Injury{w, Harm::injury}},
+    {"injury_blue", Injury{b, Harm::injury}},
+    {"illness_white", Injury{w, Harm::illness}},
+    {"illness_blue", Injury{b, Harm::illness}},
+    {"head_impact_white", Injury{w, Harm::head}},
+    {"head_impact_blue", Injury{b, Harm::head}},
+    {"unconscious_white", Injury{w, Harm::unconscious}},
+    {"unconscious_blue", Injury{b, Harm::unconscious}},
+    {"judogi_white", Judogi{only(w)}},
+    {"judogi_blue", Judogi{only(b)}},
+    {"judogi_both", Judogi{both_sides()}},
+    {"review", Review{}},
+    {"review_over", ReviewOver{}},
+    {"exchange_names", ExchangeNames{}},
+    {"set_clock", SetClock{}},
+    {"set_hold_white", SetHold{w, {}}},
+    {"set_hold_blue", SetHold{b, {}}},
+    {"reopen", Reopen{Ground::slip}},
+};
 
 What start(const State& state) {
     if (state.phase == Phase::frozen) return Yoshi{};
@@ -173,6 +170,7 @@ struct After {
         return {};
     }
     std::string operator()(const SetHold& c) const {
+        if (c.value.ms == 0) return {};
         return ": " + std::to_string(c.value.ms / 1000) + " s";
     }
     std::string operator()(const Reopen& c) const { return colon(word(c.ground)); }
@@ -188,7 +186,7 @@ private:
 
 std::optional<What> what_for(std::string_view id, const State& state) {
     if (id == "start") return start(state);
-    for (const Entry& entry : entries()) {
+    for (const Entry& entry : entries) {
         if (entry.id == id) return entry.what;
     }
     return std::nullopt;
@@ -197,7 +195,7 @@ std::optional<What> what_for(std::string_view id, const State& state) {
 std::vector<Key> keys(const Conditions& under, std::span<const Call> calls, const State& state) {
     std::vector<Key> out;
     out.push_back(key_for("start", under, calls, state, start(state)));
-    for (const Entry& entry : entries()) {
+    for (const Entry& entry : entries) {
         if (!exists(under, entry.what)) continue;
         Key key = key_for(entry.id, under, calls, state, entry.what);
         if (entry.id == "reopen") key.words = "open again";
@@ -207,7 +205,7 @@ std::vector<Key> keys(const Conditions& under, std::span<const Call> calls, cons
 }
 
 std::string_view id_for(const What& what) {
-    for (const Entry& entry : entries()) {
+    for (const Entry& entry : entries) {
         if (same_key(entry.what, what)) return entry.id;
     }
     return {};

@@ -152,7 +152,8 @@ void Table::json_calls(JsonWriter& json, const BoutGiven& bout, const Folded& fo
         json.text("clock", clock_text(place.contest));
         json.flag("golden", place.golden);
         json.text("standing", text(place.standing));
-        json.flag("correction", corrects);
+        json.text("correction", corrects ? word(call.what) : std::string_view());
+        json.text("key", id_for(is[i]));
         json.flag("saved", here == nullptr || here->saved);
         json.text("verdict", text(here == nullptr ? Verdict::applied : here->verdict));
         const Call* by = struck ? striker(bout.calls, folded, call.id) : nullptr;
@@ -192,6 +193,13 @@ std::string Table::warning(const BoutGiven& bout, const Folded& folded) const {
     std::string idle;
     for (std::size_t i = 0; i < bout.calls.size(); ++i) {
         if (folded.places[i].standing != Standing::without_effect) continue;
+        // What was announced before the bout was opened again is past.
+        const What& call = bout.calls[i].what;
+        const bool past = std::holds_alternative<Kachi>(call) ||
+                          std::holds_alternative<Confirm>(call) ||
+                          std::holds_alternative<Accept>(call) ||
+                          std::holds_alternative<Reopen>(call);
+        if (past) continue;
         if (!idle.empty()) idle += ", ";
         idle += call_words(rules.rules, bout.calls, is, bout.calls[i]) + " (" +
                 at_words(folded.places[i]) + ")";

@@ -20,24 +20,36 @@ export interface Doing {
 
 export type Fit = "usual" | "unusual" | "impossible";
 
-export interface KeyShown {
+// What may be said after a key's id, or a correction that a call is open to.
+export interface Choice {
     id: string;
     words: string;
-    fit: Fit;
-    why: string;
 }
 
-export interface CallShown {
+export interface KeyShown extends Choice {
+    fit: Fit;
+    why: string;
+    arguments?: Choice[];
+}
+
+export interface CallRef {
     run: string;
     number: number;
-    words: string;
+}
+
+export interface CallShown extends CallRef {
+    words: string; // as corrected
+    was?: string; // as called, if that was something else
+    key: string; // the id that enters it; empty: none does
+    correction: "" | "strike" | "replaced" | "moved";
+    struckBy?: CallRef;
+    actions: Choice[];
     side: "white" | "blue" | "both" | "none";
     clock: string;
     golden: boolean;
     standing: "counts" | "struck" | "without_effect";
     saved: boolean;
     verdict: "none" | "applied" | "without_effect" | "set_aside";
-    strikable: boolean;
 }
 
 export interface BoutShown {
@@ -60,6 +72,10 @@ export interface Shown {
     notice: string;
     warning: string;
     start: string;
+    state: string; // where the bout is, in one word
+    because: string; // the rule that decided, after kachi
+    offers: string[];
+    prompts: string[];
     view: object; // a MatView in proto3 JSON
     keys: KeyShown[];
     calls: CallShown[]; // as they were entered

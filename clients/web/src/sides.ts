@@ -25,6 +25,16 @@ export function holds(frame: Frame, side: SideName): boolean {
     return frame.hold?.by === (side === "white" ? Side.WHITE : Side.BLUE);
 }
 
+export function heldBefore(frame: Frame, side: SideName): boolean {
+    return !frame.hold && frame.pastHold?.by === (side === "white" ? Side.WHITE : Side.BLUE);
+}
+
+// Called for, and not there.
+export function isAbsent(frame: Frame, side: SideName): boolean {
+    const who = frame.absence?.who;
+    return who === Side.BOTH || who === (side === "white" ? Side.WHITE : Side.BLUE);
+}
+
 export function wins(winner: Winner, side: SideName): boolean {
     return winner === (side === "white" ? Winner.WHITE : Winner.BLUE);
 }

@@ -48,6 +48,7 @@ function phaseWords(phase: Phase): string {
         case Phase.OVER: return "sore-made";
         case Phase.ANNOUNCED: return "announced, not yet confirmed";
         case Phase.CONFIRMED: return "confirmed";
+        case Phase.ACCEPTED: return "accepted by the desk";
     }
 }
 
@@ -57,7 +58,8 @@ function Mat({ mat, view }: { mat: number; view: MatView | undefined }) {
     const frame = useWatched(ref, () => view && frameAt(view, now()));
     const bout = view?.bout;
     const old = staleWords(link, mat) !== "" || view?.table === TableLine.ALONE;
-    const state = frame ? phaseWords(frame.phase) : "";
+    const going = frame?.decided && (frame.phase === Phase.FIGHTING || frame.phase === Phase.STOPPED);
+    const state = !frame ? "" : frame.review ? "review" : going ? "decided" : phaseWords(frame.phase);
     return (
         <article class="mat" ref={ref} data-testid={`mat-${mat}`} data-old={old}>
             <h2>Mat {mat}</h2>

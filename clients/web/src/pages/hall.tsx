@@ -3,10 +3,10 @@ import "../style/tokens.css";
 import "../style/hall.css";
 import { useRef } from "preact/hooks";
 import { rehearsalWords } from "../clock";
-import { contestReading, frameAt, holdReading } from "../frames";
+import { contestReading, frameAt, holdReading, pastHoldReading } from "../frames";
 import { type BoutHead, type Frame, type Level, type MatView, Role, TableLine } from "../gen/honbu/v1/hub_pb";
-import { boardOf, holds, levelCount, levelId, levelWord, nameOf, order, seatOf, type SideName, wins, wordOf } from "../sides";
-import { heading, stateWords } from "../ui/board";
+import { boardOf, heldBefore, holds, isAbsent, levelCount, levelId, levelWord, nameOf, order, seatOf, type SideName, wins, wordOf } from "../sides";
+import { Above, heading, Missing, stateWords } from "../ui/board";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
 import { Fit } from "../ui/fit";
@@ -52,7 +52,7 @@ function Mat({ mat, view }: { mat: number; view: MatView | undefined }) {
                         <div class="mat-clock" data-state={frame.clock?.running ? "runs" : "stands"}>
                             <Face name="clock" label={`contest clock of mat ${mat}`} read={() => contestReading(frame, now())} />
                             <div class="mat-words">
-                                {frame.goldenScore && <span class="mat-golden" data-testid="golden">golden score</span>}
+                                <span class="mat-golden"><Above frame={frame} now={now} /></span>
                                 <p data-testid="words">{view.table === TableLine.ALONE ? aloneWords : stateWords(frame)}</p>
                             </div>
                         </div>
@@ -96,14 +96,19 @@ function Row({ side, bout, frame, now }: RowProps) {
     const won = wins(frame.winner, side);
     return (
         <section class={`row row-${side}`} data-won={won} role="group" aria-label={wordOf(bout, side)}>
-            <p class="row-who"><b>{wordOf(bout, side)}</b><span>{seat?.club}</span>
+            <div class="row-who"><b>{wordOf(bout, side)}</b><span>{seat?.club}</span>
                 {board?.hansokuMake && <strong class="row-out" data-testid={`hansoku_make-${side}`}>hansoku-make</strong>}
                 {won && <strong class="row-won" data-testid="winner">winner</strong>}
+                {isAbsent(frame, side) && <Missing frame={frame} now={now} word={wordOf(bout, side)} />}
+                {heldBefore(frame, side) && !won && (
+                    <span class="row-hold row-past" data-testid="past-hold">held
+                        <Face name="past-hold-time" label={`last hold of ${wordOf(bout, side)}`} read={() => pastHoldReading(frame)} /></span>
+                )}
                 {holds(frame, side) && (
                     <span class="row-hold" data-running={frame.hold?.running}>osaekomi
                         <Face name="hold" label={`hold of ${wordOf(bout, side)}`} read={() => holdReading(frame, now())} /></span>
                 )}
-            </p>
+            </div>
             <Fit class="row-name" testid={`name-${side}`} text={nameOf(seat)} />
             <dl class="row-scores">
                 {bout.levels.map((level) => (

@@ -5,12 +5,13 @@ import "../style/table.css";
 import { signal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import { rehearsalWords, runNow } from "../clock";
-import type { KeyShown, Shown } from "../engine";
+import type { CallRef, KeyShown, Shown } from "../engine";
 import { frameAt } from "../frames";
 import { askLayout, label } from "../keymap";
 import { order } from "../sides";
 import { Athlete } from "../table/athlete";
 import { AllBouts, Next, Waiting } from "../table/bouts";
+import { Correct } from "../table/correct";
 import { Indicator } from "../table/indicator";
 import { OtherJournal } from "../table/journal";
 import { listenTo, type Presses } from "../table/keyboard";
@@ -18,6 +19,7 @@ import { onPress } from "../table/keys";
 import { TableLife } from "../table/life";
 import { Menu } from "../table/menu";
 import { Middle } from "../table/middle";
+import { More } from "../table/more";
 import { OnlyOne } from "../table/only_one";
 import { Ribbon } from "../table/ribbon";
 import { Say } from "../table/say";
@@ -29,17 +31,20 @@ import { asked, mount } from "../ui/screen";
 
 const choosing = signal(false);
 const menuOpen = signal(false);
+const more = signal<string | undefined>(undefined); // the less frequent calls; which of them is asked about
+const correcting = signal<CallRef | undefined>(undefined); // the call that is being set right
 
 function pressesOf(life: TableLife): Presses {
     return {
         left: leftSide,
-        closed: () => choosing.value || life.shown.value?.charge !== "in_charge",
+        closed: () => choosing.value || more.value !== undefined || correcting.value !== undefined || life.shown.value?.charge !== "in_charge",
         key: (id, stamp) => life.press(id, stamp),
         act: (act, stamp) => {
             if (act === "space") life.press(life.spaceKey(), stamp);
             if (act === "enter") life.press(life.enterKey(), stamp);
             if (act === "undo") life.undo(stamp);
             if (act === "next") life.callNext(stamp);
+            if (act === "more" && (life.shown.value?.keys.length ?? 0) > 0) more.value = "";
         },
     };
 }
@@ -87,6 +92,8 @@ function Table({ life }: { life: TableLife }) {
     const press = (id: string, stamp: number) => life.press(id, stamp);
     const left = leftSide();
     const undo = life.lastStrikable();
+    const chosen = correcting.value;
+    const wrong = chosen && shown.calls.find(({ run, number }) => run === chosen.run && number === chosen.number);
     return (
         <div class="table" ref={ref}>
             <header class="table-top">
@@ -97,23 +104,30 @@ function Table({ life }: { life: TableLife }) {
                     {...onPress(() => { menuOpen.value = !menuOpen.value; })}>Menu</button>
             </header>
             {(menuOpen.value || !bout) && <Menu life={life} presses={presses} />}
-            <div class="messages"><Say life={life} /><Rehearsal /></div>
+            <div class="messages"><Say life={life} />{shown.charge === "in_charge" && shown.offers[0] && <button type="button" class="offer"
+                data-testid="offer" {...onPress((stamp) => life.press("offer", stamp))}>{shown.offers[0]}</button>}<Rehearsal /></div>
             <OtherJournal life={life} />
             {shown.charge === "lost" ? <Lost life={life} shown={shown} /> : bout && frame
                 ? <main class="fight">
                     {order(swapped.value).map((side) => <Athlete key={side} side={side} left={left} bout={bout} frame={frame}
                         keys={keys} press={press} />)}
-                    <Middle frame={frame} keys={keys} left={left} space={life.spaceKey()} enter={life.enterKey()} press={press} />
+                    <Middle frame={frame} keys={keys} left={left} space={life.spaceKey()} enter={life.enterKey()}
+                        press={press} more={() => { more.value = ""; }} reopen={() => { more.value = "reopen"; }} />
                 </main>
                 : <Waiting shown={shown} left={left} />}
             <section class="bottom" aria-label="Calls and bouts">
                 <button type="button" class="undo" data-testid="undo" data-fit={undo ? "usual" : "impossible"}
                     {...onPress((stamp) => life.undo(stamp))}>
                     <span class="key-words">undo</span><span class="undo-what">{undo?.words}</span><kbd>{label("Backspace")}</kbd></button>
-                <Ribbon calls={shown.calls} strike={(call, stamp) => life.press("strike", stamp, call)} />
+                <Ribbon calls={shown.calls} strike={(call, stamp) => life.press("strike", stamp, call)}
+                    correct={({ run, number }) => { correcting.value = { run, number }; }} />
                 {shown.charge === "in_charge" && <Next shown={shown} frame={bout && frame} current={bout?.bout ?? 0} callNext={(stamp) => life.callNext(stamp)}
                     choose={() => { choosing.value = true; }} />}
             </section>
+            {more.value !== undefined && bout && <More bout={bout} keys={keys} first={more.value}
+                press={press} close={() => { more.value = undefined; }} />}
+            {wrong && <Correct call={wrong} keys={keys} press={(key, stamp, call) => life.press(key, stamp, call)}
+                close={() => { correcting.value = undefined; }} />}
             {choosing.value && <AllBouts shown={shown} current={bout?.bout ?? 0} close={() => { choosing.value = false; }}
                 open={(number, stamp) => {
                     choosing.value = false;

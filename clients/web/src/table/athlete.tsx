@@ -2,11 +2,12 @@
 //
 // The keys of the home row lie as the fingers do, the little finger outside; each carries the number
 // it changes. The hold's clock stands over its own key.
-import { holdReading } from "../frames";
+import { holdReading, pastHoldReading } from "../frames";
 import type { BoutHead, Frame, Level } from "../gen/honbu/v1/hub_pb";
 import type { KeyShown } from "../engine";
 import { labelOf } from "../keymap";
-import { boardOf, holds, isDecided, levelCount, levelId, levelWord, nameOf, seatOf, type SideName, wins, wordOf } from "../sides";
+import { boardOf, heldBefore, holds, isAbsent, isDecided, levelCount, levelId, levelWord, nameOf, seatOf, type SideName, wins, wordOf } from "../sides";
+import { Missing } from "../ui/board";
 import { Face } from "../ui/face";
 import { Fit } from "../ui/fit";
 import { Penalties } from "../ui/scores";
@@ -37,6 +38,7 @@ export function Athlete({ side, left, bout, frame, keys, press }: AthleteProps) 
         <Key key="osaekomi" {...key("osaekomi")} words="osaekomi" class={`key-hold${holds(frame, side) ? " key-holding" : ""}`}>
             <span class="key-count">
                 {holds(frame, side) && <Face name="hold" label={`hold of ${word}`} read={() => holdReading(frame, runNow())} />}
+                {heldBefore(frame, side) && <Face name="past-hold-time" label={`last hold of ${word}`} read={() => pastHoldReading(frame)} />}
             </span>
             {holds(frame, side) && <span class="key-reached">{frame.hold && levelWord(frame.hold.reached)}</span>}
         </Key>
@@ -46,9 +48,10 @@ export function Athlete({ side, left, bout, frame, keys, press }: AthleteProps) 
         <section class={`athlete athlete-${side}`} role="group" aria-label={word} data-testid={`half-${side}`} data-won={won}
             data-lost={isDecided(frame.winner) && !won}>
             <header class="athlete-head">
-                <p class="athlete-who"><b>{word}</b><span>{seat?.club}</span>
+                <div class="athlete-who"><b>{word}</b><span>{seat?.club}</span>
                     {board?.hansokuMake && <strong class="athlete-out" data-testid={`hansoku_make-${side}`}>hansoku-make</strong>}
-                    {won && <strong class="athlete-won" data-testid="winner">winner</strong>}</p>
+                    {isAbsent(frame, side) && <Missing frame={frame} now={runNow} word={word} />}
+                    {won && <strong class="athlete-won" data-testid="winner">winner</strong>}</div>
                 <Fit class="athlete-name" testid={`name-${side}`} text={nameOf(seat)} />
             </header>
             <div class="home-row" data-hand={isLeft ? "left" : "right"}>

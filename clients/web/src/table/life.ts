@@ -5,18 +5,18 @@
 import { create, fromBinary, fromJson, type JsonValue, toBinary } from "@bufbuild/protobuf";
 import { computed, signal } from "@preact/signals";
 import * as clock from "../clock";
-import { type CallShown, Engine, type Fit, fromHex, type Kept, type Shown } from "../engine";
-import { frameAfter } from "../frames";
-import { type Allotment, AllotmentSchema, CallSchema, Frame_Why, Joint_Source, MatViewSchema, Phase, Reason,
+import { type CallRef, type CallShown, Engine, type Fit, fromHex, type Kept, type Shown } from "../engine";
+import { frameAfter, frameAt } from "../frames";
+import { type Allotment, AllotmentSchema, CallSchema, Joint_Source, MatViewSchema, Phase, Reason,
     type Refusal, Role, SubmitSchema, SubscribeSchema, TakeMatSchema, type ToClient, type Welcome } from "../gen/honbu/v1/hub_pb";
 import { Link } from "../link";
+import { signalsOf } from "../signals";
 import * as sound from "../sound";
 import { type KeptCall, type KeptRun, type KeptTable, newName, Store } from "../store";
 import { fitting } from "./hand";
 import { swapped } from "./swapped";
 
 const retryMs = 2000;
-
 function wordsOf(error: unknown): string {
     return error instanceof Error ? error.message : String(error);
 }
@@ -108,12 +108,9 @@ export class TableLife {
     // ---- what the operator does ----------------------------------------------------------------------
 
     // `stamp`: when the key went down, in the browser's time.
-    press(key: string, stamp: number, call?: CallShown): void {
-        sound.unlock();
-        const now = clock.runAt(stamp);
-        this.change(() => {
-            this.answer.value = this.engine.press(key, now, call?.run, call?.number);
-        });
+    // Answers why not; empty: it was taken.
+    press(key: string, stamp: number, call?: CallRef): string {
+        return this.enter(() => this.engine.press(key, clock.runAt(stamp), call?.run, call?.number));
     }
 
     // The space bar: hajime or yoshi where that is usual, else mate, else whichever says why not. What
@@ -138,24 +135,28 @@ export class TableLife {
     undo(stamp: number): void {
         const last = this.lastStrikable();
         if (last) this.press("strike", stamp, last);
-        else this.answer.value = "There is nothing to undo in this bout.";
+        else this.answer.value = (this.view.value?.frames.at(-1)?.phase ?? 0) < Phase.ANNOUNCED
+            ? "There is nothing to undo in this bout." : "Kachi has been announced: open the bout again first.";
     }
 
-    // A strike is undone in the list; pressing undo again goes one call further back.
+    // A change of a call is taken back like a call; a strike in the list. Undo again goes one further back.
     lastStrikable(): CallShown | undefined {
-        return this.shown.value?.calls.find((call) => call.strikable && !call.words.startsWith("strike"));
+        return this.shown.value?.calls.find((call) => call.correction !== "strike" && call.standing === "counts"
+            && call.actions.some(({ id }) => id === "strike"));
     }
 
     callNext(stamp: number): void {
-        sound.unlock();
-        const now = clock.runAt(stamp);
-        this.change(() => { this.answer.value = this.engine.next(now); });
+        this.enter(() => this.engine.next(clock.runAt(stamp)));
     }
 
     openBout(bout: number, stamp: number): void {
+        this.enter(() => this.engine.openBout(bout, clock.runAt(stamp)));
+    }
+
+    private enter(what: () => string): string {
         sound.unlock();
-        const now = clock.runAt(stamp);
-        this.change(() => { this.answer.value = this.engine.openBout(bout, now); });
+        this.change(() => { this.answer.value = what(); });
+        return this.answer.peek();
     }
 
     take(mat: number, takeOver: boolean): void {
@@ -325,17 +326,16 @@ export class TableLife {
     refresh(): void {
         const now = clock.runNow();
         const shown = this.engine.show(now);
+        const before = this.view.peek();
         this.shown.value = { ...shown, calls: shown.calls.toReversed() };
         const view = this.view.value;
         clearTimeout(this.next);
         if (!view) return;
         const coming = frameAfter(view, now);
         if (coming) this.next = setTimeout(() => this.refresh(), clock.realUntilRun(coming.from) + 1);
-        sound.announce(view.frames.flatMap(({ from, why }) => {
-            if (why !== Frame_Why.TIME_UP && why !== Frame_Why.HOLD_ENDED) return [];
-            const kind = why === Frame_Why.TIME_UP ? "time_up" as const : "hold_ended" as const;
-            return [{ key: `${from} ${why}`, kind, inSeconds: clock.realUntilRun(from) / 1000 }];
-        }), this.mat.peek());
+        const same = before?.bout?.bout === view.bout?.bout ? before : undefined;
+        sound.announce(signalsOf(view, same && frameAt(same, now)).map((signal) =>
+            ({ ...signal, inSeconds: clock.realUntilRun(signal.from) / 1000 })), this.mat.peek());
     }
 
     private async keepWaiting(): Promise<void> {
@@ -378,8 +378,8 @@ export class TableLife {
         this.notKept.value = wordsOf(error);
     }
 
-    // Once a second: what the hub could not take goes out again; how this run's clock stands to the wall clock is kept fresh while it has calls,
-    // and a machine that has slept says so.
+    // Once a second: what the hub could not take goes out again, this run's clock is tied to the wall clock
+    // while it has calls, and a machine that has slept says so.
     private look(): void {
         const asleep = clock.sleptSince(this.lastLook);
         this.lastLook = clock.moment();
@@ -389,9 +389,9 @@ export class TableLife {
             const unseated = !this.seated && !this.otherJournal.peek() && !this.question.peek();
             if (unseated && this.shown.peek()?.charge === "in_charge") this.askFor(this.mat.peek(), false);
         }
+        if ((this.shown.peek()?.offers.length ?? 0) > 0) this.refresh(); // they say how long ago
         if (asleep > 0) {
-            this.slept.value = `This device slept for ${Math.round(asleep / 1000)} seconds. The clocks stood `
-                + "still meanwhile: check them with the referee.";
+            this.slept.value = `This device slept for ${Math.round(asleep / 1000)} seconds. The clocks stood still meanwhile: check them with the referee.`;
         }
         if ((this.shown.peek()?.calls.length ?? 0) > 0) {
             void this.store?.setRun({ run: this.run, anchor: clock.anchorNow() }).catch(() => undefined);

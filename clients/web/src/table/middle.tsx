@@ -1,14 +1,14 @@
 // Between the hands: the contest clock, the thumbs' key, and what belongs to the bout as a whole.
 import { contestReading } from "../frames";
-import type { Frame } from "../gen/honbu/v1/hub_pb";
+import { type Frame, Phase } from "../gen/honbu/v1/hub_pb";
 import type { KeyShown } from "../engine";
 import { runNow } from "../clock";
 import { label, labelOf } from "../keymap";
 import type { SideName } from "../sides";
-import { stateWords } from "../ui/board";
+import { Above, stateWords } from "../ui/board";
 import { Face } from "../ui/face";
 import { Fit } from "../ui/fit";
-import { Key } from "./keys";
+import { Key, onPress } from "./keys";
 
 interface MiddleProps {
     frame: Frame;
@@ -17,16 +17,19 @@ interface MiddleProps {
     space: string; // what the space bar presses now
     enter: string; // what the enter key presses now
     press: (id: string, stamp: number) => void;
+    more: () => void; // opens the less frequent calls
+    reopen: () => void; // asks why the bout is opened again
 }
 
-export function Middle({ frame, keys, left, space, enter, press }: MiddleProps) {
+export function Middle({ frame, keys, left, space, enter, press, more, reopen }: MiddleProps) {
+    const closed = frame.phase >= Phase.ANNOUNCED;
     const key = (id: string) => ({ shown: keys.get(id), stroke: labelOf(id, left), press });
     const thumb = (id: string) => ({ ...key(id), stroke: space === id ? label("Space") : "" });
     const end = (id: string) => ({ ...key(id), stroke: enter === id ? label("Enter") : "" });
     return (
         <section class="middle" aria-label="The bout">
             <div class="middle-clock" data-state={frame.clock?.running ? "runs" : "stands"}>
-                <p class="middle-golden">{frame.goldenScore && <span data-testid="golden">golden score</span>}</p>
+                <p class="middle-golden"><Above frame={frame} now={runNow} /></p>
                 <Face name="clock" label="contest clock" read={() => contestReading(frame, runNow())} />
                 <Fit class="middle-words" testid="words" text={stateWords(frame)} />
             </div>
@@ -36,14 +39,16 @@ export function Middle({ frame, keys, left, space, enter, press }: MiddleProps) 
             </div>
             <Key class="key-toketa" {...key("toketa")} />
             <div class="triple">
-                <Key {...end("sore_made")} />
+                {closed ? <button type="button" class="key" data-testid="open-again" data-fit="usual" {...onPress(reopen)}>
+                    <span class="key-words">open again</span></button> : <Key {...end("sore_made")} />}
                 <Key {...end("kachi")} />
                 <Key class="key-confirm" {...key("confirm")} words="confirm" />
             </div>
             <div class="rare-middle">
                 {["sono_mama", "yoshi", "hajime"].map((id) => <Key key={id} class="key-rare" {...key(id)} />)}
                 <Key class="key-rare" {...key("shido_both")} words="shido both" />
-                <Key class="key-rare" {...key("hansoku_make_both")} words="hansoku-make both" />
+                <button type="button" class="key key-rare key-more" data-testid="more" aria-keyshortcuts="M" data-fit="usual" {...onPress(more)}>
+                    <span class="key-words">more calls</span><kbd>{label("KeyM")}</kbd></button>
             </div>
         </section>
     );

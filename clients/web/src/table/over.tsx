@@ -6,16 +6,17 @@ import { onPress } from "./keys";
 interface OverProps {
     title: string;
     close: () => void;
+    wide?: boolean;
     children: ComponentChildren;
 }
 
-export function Over({ title, close, children }: OverProps) {
+export function Over({ title, close, wide, children }: OverProps) {
     const ref = useRef<HTMLDialogElement>(null);
     useEffect(() => {
         ref.current?.showModal();
     }, []);
     return (
-        <dialog class="over" ref={ref} aria-labelledby="over-title" onClose={close}>
+        <dialog class={wide ? "over over-wide" : "over"} ref={ref} aria-labelledby="over-title" onClose={close}>
             <header class="over-top">
                 <h2 id="over-title">{title}</h2>
                 <button type="button" data-testid="close" {...onPress(() => ref.current?.close())}>close</button>

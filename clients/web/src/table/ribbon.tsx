@@ -1,13 +1,14 @@
-// The ribbon: every call of the bout, newest first, each with its clock, its fate and a way to strike it.
-import type { CallShown } from "../engine";
+// The ribbon: every call of the bout, newest first, each with its clock, its fate and what corrects it.
+import type { CallRef, CallShown } from "../engine";
 import { onPress } from "./keys";
 
 interface RibbonProps {
     calls: readonly CallShown[];
-    strike: (call: CallShown, stamp: number) => void;
+    strike: (call: CallRef, stamp: number) => void;
+    correct: (call: CallShown) => void;
 }
 
-export function Ribbon({ calls, strike }: RibbonProps) {
+export function Ribbon({ calls, strike, correct }: RibbonProps) {
     return (
         <ol class="ribbon" aria-label="Calls of this bout, newest first" tabIndex={0}>
             {calls.length === 0 && <li class="ribbon-empty">Each call of the bout appears here.</li>}
@@ -16,23 +17,36 @@ export function Ribbon({ calls, strike }: RibbonProps) {
                     data-number={call.number} data-side={call.side} data-standing={call.standing}
                     data-saved={call.saved} data-verdict={call.verdict}>
                     <p class="call-clock">{call.golden ? "golden " : "after "}{call.clock}</p>
-                    <p class="call-words">{call.words}</p>
+                    <p class="call-words" title={call.was && `called as ${call.was}`}>{call.words}{call.was && " *"}</p>
                     <p class="call-fate" data-testid="call-fate">{fate(call)}</p>
-                    {call.strikable && (
-                        <button type="button" class="call-strike" data-testid="strike"
-                            aria-label={`strike: ${call.words} at ${call.clock}`}
-                            {...onPress((stamp) => strike(call, stamp))}>strike</button>
-                    )}
+                    <Deeds call={call} strike={strike} correct={correct} />
                 </li>
             ))}
         </ol>
     );
 }
 
+// Strike at once; everything else that may be wrong with a call is one step further. What was struck comes back.
+function Deeds({ call, strike, correct }: Omit<RibbonProps, "calls"> & { call: CallShown }) {
+    const { actions, struckBy } = call;
+    const [first] = actions;
+    if (!first && !struckBy) return null;
+    return (
+        <p class="call-deeds">
+            {struckBy && <button type="button" data-testid="bring-back" aria-label={`bring back: ${call.words} at ${call.clock}`}
+                {...onPress((stamp) => strike(struckBy, stamp))}>bring back</button>}
+            {first && <button type="button" data-testid="strike" aria-label={`${first.words}: ${call.words} at ${call.clock}`}
+                {...onPress((stamp) => strike(call, stamp))}>{first.words}</button>}
+            {actions.length > 1 && <button type="button" data-testid="correct" aria-label={`change: ${call.words} at ${call.clock}`}
+                {...onPress(() => correct(call))}>change</button>}
+        </p>
+    );
+}
+
 function fate(call: CallShown): string {
-    if (call.verdict === "set_aside") return "set aside by the hub";
-    if (call.standing === "struck") return `struck · ${place(call)}`;
-    if (call.standing === "without_effect" || call.verdict === "without_effect") return `without effect · ${place(call)}`;
+    if (call.verdict === "set_aside") return "set aside";
+    if (call.standing === "struck" && call.saved) return "struck";
+    if (call.standing === "without_effect" || call.verdict === "without_effect") return "no effect";
     return place(call);
 }
 

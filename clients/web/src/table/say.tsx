@@ -1,6 +1,5 @@
 // The line of words under the head of the table: why a press changed nothing, what to read aloud,
-// what the hub said. One place, so that nobody has to look for it.
-import { Fit } from "../ui/fit";
+// what a person has to decide, what the hub said. One place, so that nobody has to look for it.
 import type { TableLife } from "./life";
 
 export function Say({ life }: { life: TableLife }) {
@@ -17,7 +16,9 @@ export function Say({ life }: { life: TableLife }) {
             <p aria-live="polite" data-testid="answer">{life.answer.value}</p>
             {!lost && <p aria-live="polite" data-testid="notice">{shown?.notice}</p>}
             {shown?.readback && <div class="say-read"><b>Read aloud, then confirm:</b>
-                <Fit testid="readback" text={shown.readback} /></div>}
+                <p data-testid="readback">{shown.readback}</p></div>}
+            {!lost && !shown?.readback && shown?.because && <p data-testid="because">{shown.because}</p>}
+            {!lost && shown?.prompts.map((words) => <p class="prompt" key={words} data-testid="prompt">{words}</p>)}
         </aside>
     );
 }

@@ -3,9 +3,9 @@
 // The same component on a hub-fed screen (board.html) and in the window a table opens for itself.
 // It is given a view and a clock, and draws what they say.
 import { useRef } from "preact/hooks";
-import { contestReading, frameAt, holdReading } from "../frames";
+import { absenceReading, contestReading, frameAt, holdReading, pastHoldReading, totalReading } from "../frames";
 import { type BoutHead, type Frame, type MatView, Phase } from "../gen/honbu/v1/hub_pb";
-import { boardOf, holds, isDecided, levelWord, nameOf, order, seatOf, type SideName, wins, wordOf } from "../sides";
+import { boardOf, heldBefore, holds, isAbsent, isDecided, levelWord, nameOf, order, seatOf, type SideName, wins, wordOf } from "../sides";
 import { useWatched } from "./drawing";
 import { Face } from "./face";
 import { Fit } from "./fit";
@@ -69,11 +69,32 @@ function Bout({ bout, frame, now, swap }: BoutProps) {
         <main class="board-bout">
             {order(swap).map((side) => <Half key={side} side={side} bout={bout} frame={frame} now={now} />)}
             <section class="board-clock" data-state={running ? "runs" : "stands"} data-golden={frame.goldenScore}>
-                <p class="board-golden">{frame.goldenScore && <span data-testid="golden">golden score</span>}</p>
+                <p class="board-golden"><Above frame={frame} now={now} /></p>
                 <Face name="clock" label="contest clock" read={() => contestReading(frame, now())} />
                 <Fit class="board-words" testid="words" text={stateWords(frame)} />
             </section>
         </main>
+    );
+}
+
+// What stands over a contest clock: a review, or golden score with all that has been fought.
+export function Above({ frame, now }: { frame: Frame; now: () => number }) {
+    if (frame.review) return <span data-testid="review">review</span>;
+    if (!frame.goldenScore) return null;
+    return (
+        <><span data-testid="golden">golden score</span>{" "}
+            <span class="total">total <Face name="total" label="time fought in all" read={() => totalReading(frame, now())} /></span></>
+    );
+}
+
+// Who was called for and is not there.
+export function Missing({ frame, now, word }: { frame: Frame; now: () => number; word: string }) {
+    const calls = frame.absence?.calls ?? 0;
+    return (
+        <p class="missing" data-over={frame.absence?.over} data-testid="missing">
+            <span>{frame.absence?.over ? "not there" : calls > 1 ? `called for, call ${calls}` : "called for"}</span>{" "}
+            {frame.absence?.running && <Face name="absence" label={`time left for ${word}`} read={() => absenceReading(frame, now())} />}
+        </p>
     );
 }
 
@@ -106,7 +127,13 @@ function Half({ side, bout, frame, now }: HalfProps) {
             <div class="half-foot">
                 <Penalties side={side} board={board} />
                 {board?.hansokuMake && <p class="out" data-testid={`hansoku_make-${side}`}>hansoku-make</p>}
+                {isAbsent(frame, side) && <Missing frame={frame} now={now} word={wordOf(bout, side)} />}
                 {won && <p class="winner" data-testid="winner">winner</p>}
+                {heldBefore(frame, side) && !won && (
+                    <div class="hold hold-past" data-testid="past-hold"><span class="hold-word">held</span>
+                        <Face name="past-hold-time" label={`last hold of ${wordOf(bout, side)}`} read={() => pastHoldReading(frame)} />
+                    </div>
+                )}
                 {holding && (
                     <div class="hold" data-running={frame.hold?.running}>
                         <span class="hold-word">osaekomi</span>
