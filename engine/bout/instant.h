@@ -24,15 +24,20 @@ struct Instant {
 
 constexpr Duration seconds(std::uint32_t count) { return Duration{count * 1000U}; }
 
-constexpr Duration operator+(Duration a, Duration b) { return Duration{a.ms + b.ms}; }
-// Distances and instants never go below zero: a clock that would is a clock that stands at zero.
+// Neither goes below zero, where a clock would stand, nor round to zero again after 49 days: what
+// a broken clock claims must not come before what was.
+constexpr std::uint32_t ms_sum(std::uint32_t a, std::uint32_t b) {
+    const std::uint32_t sum = a + b;
+    return sum < a ? 0xffffffffU : sum;
+}
+constexpr Duration operator+(Duration a, Duration b) { return Duration{ms_sum(a.ms, b.ms)}; }
 constexpr Duration operator-(Duration a, Duration b) {
     return Duration{a.ms > b.ms ? a.ms - b.ms : 0U};
 }
 constexpr Duration operator-(Instant later, Instant earlier) {
     return Duration{later.ms > earlier.ms ? later.ms - earlier.ms : 0U};
 }
-constexpr Instant operator+(Instant t, Duration d) { return Instant{t.ms + d.ms}; }
+constexpr Instant operator+(Instant t, Duration d) { return Instant{ms_sum(t.ms, d.ms)}; }
 constexpr Instant operator-(Instant t, Duration d) {
     return Instant{t.ms > d.ms ? t.ms - d.ms : 0U};
 }

@@ -124,7 +124,8 @@ bool Timeline::knows(RunId run) const {
 
 Instant Timeline::place(RunId run, Instant t) const {
     const std::int64_t placed = std::int64_t{t.ms} + shift_ms(run);
-    return Instant{placed < 0 ? 0U : static_cast<std::uint32_t>(placed)};
+    constexpr std::int64_t last = 0xffffffff;
+    return Instant{static_cast<std::uint32_t>(std::clamp<std::int64_t>(placed, 0, last))};
 }
 
 Instant Timeline::place(const Call& call) const {

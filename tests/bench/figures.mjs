@@ -89,7 +89,7 @@ await hub.stop();
 
 // -- 20,000 records: 500 bouts of 40 calls
 const big = await Hub.start({ csv, title: "Figures" });
-const client = await Client.connect(big.port, { role: "ROLE_TABLE", device: "00000000000000aa", run: "00000000000000bb", foldVersion: 1 });
+const client = await Client.connect(big.port, { role: "ROLE_TABLE", device: "00000000000000aa", run: "00000000000000bb", foldVersion: 2 });
 client.send({ case: "takeMat", value: { mat: 1 } });
 const { term } = (await client.next("allotment")).value;
 let number = 0;

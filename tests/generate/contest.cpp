@@ -42,8 +42,8 @@ public:
 private:
     void call(What what, Duration back = {}) {
         Call made;
-        made.id = CallId{seat_.run, CallNumber{seat_.next.value +
-                                               static_cast<std::uint32_t>(calls_.size())}};
+        made.id = CallId{seat_.run,
+                         CallNumber{seat_.next.value + static_cast<std::uint32_t>(calls_.size())}};
         made.term = seat_.term;
         made.mat = seat_.mat;
         made.bout = seat_.bout;
@@ -60,7 +60,7 @@ private:
     void absent() {
         call(Absent{only(lots_.side())});
         const Side gone = std::get<Absent>(calls_.back().what).who.has(Side::white) ? Side::white
-                                                                                   : Side::blue;
+                                                                                    : Side::blue;
         if (under_.rules.call_for == CallFor::three_calls) {
             for (int again = 0; again < 2; ++again) {
                 now_ = now_ + under_.rules.call_wait;
@@ -109,8 +109,8 @@ private:
             if (falls(habits_.throws)) return throws();
             if (falls(habits_.osaekomi)) return hold();
             if (falls(habits_.submission)) {
-                return call(Submission{lots_.side(), lots_.in_hundred(90) ? Means::submission
-                                                                          : Means::choke});
+                return call(Submission{lots_.side(),
+                                       lots_.in_hundred(90) ? Means::submission : Means::choke});
             }
         }
     }
@@ -256,8 +256,8 @@ private:
         switch (tie) {
         case Tie::golden_score: return call(Hajime{});
         case Tie::hantei:
-            return call(Award{lots_.side(), Way::hantei,
-                              static_cast<std::uint8_t>(lots_.from_to(2, 3))});
+            return call(
+                Award{lots_.side(), Way::hantei, static_cast<std::uint8_t>(lots_.from_to(2, 3))});
         case Tie::hiki_wake: return call(HikiWake{});
         }
     }

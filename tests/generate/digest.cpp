@@ -1,19 +1,11 @@
 #include "tests/generate/digest.h"
 
-#include "engine/bout/rules_shipped.h"
 #include "tests/generate/contest.h"
 #include "tests/generate/presses.h"
+#include "tests/generate/shipped.h"
 
 namespace honbu::generate {
 namespace {
-
-std::vector<RuleSet> all_rules() {
-    std::vector<RuleSet> out;
-    for (const ShippedRules& each : shipped_rules()) {
-        if (auto rules = shipped(each.name)) out.push_back(std::move(*rules));
-    }
-    return out;
-}
 
 Hash with(const Hash& before, const std::string& bytes) {
     std::string all(before.begin(), before.end());
@@ -42,7 +34,7 @@ std::string bytes_of(const Conditions& under, const std::vector<Call>& calls) {
 }  // namespace
 
 Hash digest(std::uint32_t first, std::uint32_t count, Hash before) {
-    const std::vector<RuleSet> rules = all_rules();
+    const std::vector<RuleSet>& rules = all_rules();
     Hash so_far = before;
     for (std::uint32_t bout = first; bout < first + count; ++bout) {
         const RuleSet& set = rules[bout % rules.size()];

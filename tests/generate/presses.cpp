@@ -52,8 +52,7 @@ Act act_of(std::uint32_t kind, std::uint32_t detail) {
                            one_of(more / 4, Reason::not_said, Reason::other)};
     case 27: return Submission{side_of(detail), one_of(more, Means::submission, Means::choke)};
     case 28: {
-        constexpr std::array ways{Way::hantei, Way::kiken_gachi, Way::fusen_gachi,
-                                  Way::sogo_gachi};
+        constexpr std::array ways{Way::hantei, Way::kiken_gachi, Way::fusen_gachi, Way::sogo_gachi};
         const Way way = ways[more % ways.size()];
         const bool flagged = way == Way::hantei;
         return Award{side_of(detail), way,
@@ -112,7 +111,7 @@ What Sitting::what_of(const Press& press) const {
     case 46: return Replace{earlier(press.detail), act_of(more, more / 64)};
     case 47:
     case 48:
-    case 49: return Move{earlier(press.detail), Instant{clock_.ms - more % 60'000}};
+    case 49: return Move{earlier(press.detail), clock_ - Duration{more % 60'000}};
     case 50:
     case 51: return Confirm{result_of(under_, calls_, now())};
     case 52: return Accept{};

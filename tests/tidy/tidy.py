@@ -25,6 +25,7 @@ OUTSIDE = {
     "cli": r"CLI/.*",
     "openssl": r"openssl/.*",
     "gtest": r"g(test|mock)/.*",
+    "rapidcheck": r"rapidcheck(\.h|/.*)",
     "posix": r"(sys|netinet|arpa|net|linux)/.*|(unistd|fcntl|poll|signal|errno|pthread|ifaddrs|netdb|dirent)\.h",
 }
 INCLUDES = [  # path, project folders it may include, outside headers it may include
@@ -36,7 +37,9 @@ INCLUDES = [  # path, project folders it may include, outside headers it may inc
     (r"hub/feed/", ["engine/", "hub/core/", "hub/wire/", "hub/feed/", "hub/fault.h", "hub/insist.h"], ["boost"]),
     (r"hub/net/", ["engine/record/", "hub/core/", "hub/wire/", "hub/feed/", "hub/net/", "hub/fault.h", "hub/insist.h", "hub/clock.h"],
      ["asio", "boost", "posix", "spdlog", "openssl"]),
-    (r"tests/(simulation|property)/", ["engine/", "hub/core/", "hub/wire/", "hub/feed/", "tests/"], ["boost", "gtest"]),
+    (r"tests/simulation/", ["engine/", "hub/core/", "hub/wire/", "hub/feed/", "tests/"], ["boost", "gtest"]),
+    (r"tests/property/", ["engine/", "hub/core/", "hub/wire/", "hub/feed/", "tests/"], ["boost", "gtest", "rapidcheck"]),
+    (r"tests/generate/", ["engine/", "tests/generate/"], []),
     (r"tests/conformance/", ["engine/", "tests/"], ["gtest", "posix"]),
 ]
 NOT_IN_ENGINE = {"cassert", "chrono", "condition_variable", "cstdio", "ctime", "exception", "filesystem", "fstream", "future",
