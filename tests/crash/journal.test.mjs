@@ -35,7 +35,7 @@ test("a newer journal is refused and left as it is", async (t) => {
   const file = join(data, "journal.sqlite");
   // PRAGMA user_version is the big-endian number at offset 60 (the SQLite file format, 1.3).
   const bytes = readFileSync(file);
-  assert.equal(bytes.readUInt32BE(60), 1);
+  assert.equal(bytes.readUInt32BE(60), 2);
   bytes.writeUInt32BE(3, 60);
   writeFileSync(file, bytes);
   for (const line of [["serve", "--listen", "127.0.0.1:0"], ["journal", "replay"], ["journal", "verify"], ["journal", "show"]]) {

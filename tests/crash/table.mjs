@@ -54,7 +54,7 @@ export class Table {
     const welcomed = new Promise((resolve) => (table.welcomed = resolve));
     table.socket.on("message", (data) => table.take(read(data)));
     await Promise.race([new Promise((resolve) => table.socket.on("open", resolve)), table.closed]);
-    const foldVersion = 1;
+    const foldVersion = 2;
     table.send(
       bytes(field.hello, Buffer.concat([number(1, 1), number(2, 1), text(3, device), text(4, device), number(5, foldVersion)])),
     );

@@ -101,9 +101,10 @@ test("a view holds what will happen by itself", limit, async (t) => {
     const osaekomi = await table.make(1, { osaekomi: "SIDE_BLUE" }, { entered: 14_000 });
     const { frames } = (await hall.next("mat", (view) => view.number === osaekomi.record)).value;
     assert.equal(frames[0].from - fighting.frames[0].from, 4_000);
-    assert.deepEqual(frames.map((frame) => frame.from - frames[0].from), [0, 5_000, 10_000, 20_000]);
-    assert.deepEqual(frames.map((frame) => [frame.blue.ippon, frame.blue.wazaAri, frame.blue.yuko]), [[0, 0, 0], [0, 0, 1], [0, 1, 0], [1, 0, 0]]);
-    assert.deepEqual(frames.map((frame) => frame.winner), [0, 0, 0, Winner.BLUE]);
+    assert.deepEqual(frames.map((frame) => frame.from - frames[0].from), [0, 5_000, 10_000, 20_000, 25_000]); // its last value can be read for 5 s
+    assert.deepEqual(frames.map((frame) => [frame.blue.ippon, frame.blue.wazaAri, frame.blue.yuko]), [[0, 0, 0], [0, 0, 1], [0, 1, 0], [1, 0, 0], [1, 0, 0]]);
+    assert.deepEqual(frames.map((frame) => frame.winner), [0, 0, 0, Winner.BLUE, Winner.BLUE]);
+    assert.deepEqual(frames.map((frame) => frame.pastHold?.ms), [undefined, undefined, undefined, 20_000, undefined]);
     assert.equal(frames[3].clock.ms, 240_000 - 24_000);
 });
 
@@ -264,8 +265,9 @@ test("a call with a field out of range ends the connection, and names the field"
     const { number } = await hub.ready();
     for (const [field, change] of [
         ["call.mat", { mat: 0 }], ["call.mat", { mat: 65_536 }], ["call.id.number", { id: { run: deviceA, number: 0 } }],
-        ["call.id.run", { id: { run: "x", number: 1 } }], ["call.id", { id: undefined }], ["call.plain", { plain: 9 }], ["call.what", { plain: undefined }],
+        ["call.id.run", { id: { run: "x", number: 1 } }], ["call.id", { id: undefined }], ["call.plain", { plain: 18 }], ["call.what", { plain: undefined }],
         ["call.osaekomi", { plain: undefined, osaekomi: "SIDE_BOTH" }], ["call.shido", { plain: undefined, shido: "SIDE_NONE" }],
+        ["call.reason", { reason: "PENALTY_REASON_LEG_GRAB" }], ["call.replace.by", { plain: undefined, replace: { call: { run: deviceA, number: 1 }, by: { plain: "PLAIN_ACCEPT" } } }],
         ["call.score.level", { plain: undefined, score: { to: "SIDE_WHITE", level: 5 } }],
         ["call.award.way", { plain: undefined, award: { to: "SIDE_WHITE", way: "WAY_IPPON" } }],
         ["call.confirm.rules_hash", { plain: undefined, confirm: { winner: "WINNER_WHITE", way: "WAY_IPPON", rulesHash: "AAAA" } }],
@@ -281,6 +283,19 @@ test("a call with a field out of range ends the connection, and names the field"
         assert.equal(await table.client.closed, 1007);
     }
     assert.equal((await hub.ready()).number, number); // nothing was half-applied
+});
+
+test("a table can't accept a result: refused, and no number is used", limit, async (t) => {
+    const hub = await begin(t);
+    const table = await Table.sit(hub.port, deviceA, 1);
+    await table.confirm(1);
+    const { number } = await hub.ready();
+    const accept = table.call(1, plain("ACCEPT"));
+    table.submit(accept);
+    const { value } = await table.client.next("refusal");
+    assert.equal(value.reason, Reason.NOT_THE_DESK);
+    assert.equal(value.call.number, accept.id.number);
+    assert.equal((await hub.ready()).number, number);
 });
 
 test("a confirmed result is an item of the stream, and a name where it was waited for", limit, async (t) => {

@@ -11,7 +11,7 @@ import { dealtWith, screen } from "./table.mjs";
 const hub = oneHub();
 const limit = { timeout: 20_000 };
 const { Reason } = wire;
-const tableHello = { schema: 1, role: "ROLE_TABLE", device: "1b7f3c9a60d2e845", run: "5d0c7a91e2b84f36", foldVersion: 1, hand: "Ngaio" };
+const tableHello = { schema: 1, role: "ROLE_TABLE", device: "1b7f3c9a60d2e845", run: "5d0c7a91e2b84f36", foldVersion: 2, hand: "Ngaio" };
 
 // What comes back for these messages, sent one after another.
 async function parting(...messages) {
