@@ -119,8 +119,10 @@ struct Impossible {
         return {};
     }
     No operator()(const Award& c) const {
-        const bool loser_out = out(under.rules, s.of(other(c.to)));
-        if (out(under.rules, s.of(c.to)) && !loser_out) {
+        // Where both are out and golden score is to decide, one may still give up.
+        const bool golden_to_decide = s.golden_next && out(under.rules, s.of(other(c.to))) &&
+                                      c.way == Way::kiken_gachi;
+        if (out(under.rules, s.of(c.to)) && !golden_to_decide) {
             return under.rules.side_word(c.to) + " has hansoku-make and can't win.";
         }
         switch (c.way) {

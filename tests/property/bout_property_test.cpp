@@ -223,7 +223,8 @@ RC_GTEST_PROP(Bout, NoCallGetsLost, (const Drawn& drawn)) {
 RC_GTEST_PROP(Bout, AnnouncedItChangesOnlyWhenOpenedAgain, (const Drawn& drawn)) {
     const Conditions under = drawn.under();
     Sitting sitting(under);
-    // Half the presses are of any kind; then it is brought to kachi, and the rest tries to change it.
+    // Half the presses are of any kind; then it is brought to kachi, and the rest tries to
+    // change it.
     const std::size_t half = drawn.presses.size() / 2;
     for (std::size_t i = 0; i < half; ++i)
         sitting.press(drawn.presses[i]);

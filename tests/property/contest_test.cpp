@@ -44,8 +44,8 @@ Means of(std::string_view rules_name, Field field) {
 }
 
 // Mean contest time of men, golden score included, 189.8 s in 2018-19, and 21 % of contests in
-// golden score (2,562 contests). Source: S38a of docs/rules.md, section 11. Within 5 % and 2 points:
-// three times the error of a mean of 3,000 contests.
+// golden score (2,562 contests). Source: S38a of docs/rules.md, section 11. Within 5 % and 2
+// points: three times the error of a mean of 3,000 contests.
 TEST(Contests, OfMenAreAsLongAsIn2018) {
     const Means means = of("2018", Field::men);
     EXPECT_NEAR(static_cast<double>(means.mean_ms()), 189'800, 9'500);

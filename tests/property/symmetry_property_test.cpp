@@ -89,8 +89,8 @@ RC_GTEST_PROP(Symmetry, OnlyDistancesInTimeMatter, (const Drawn& drawn)) {
     }
 }
 
-// (vi) Outside golden score, two calls of one instant for different sides come to the same in either
-// order, except where each alone would have won (double ippon, both hansoku-make).
+// (vi) Outside golden score, two calls of one instant for different sides come to the same in
+// either order, except where each alone would have won (double ippon, both hansoku-make).
 RC_GTEST_PROP(Symmetry, InOneInstantTheOrderOfTheSidesDoesNotMatter, (const Drawn& drawn)) {
     const Conditions under = drawn.under();
     Sitting sitting(under);
