@@ -167,7 +167,8 @@ void Machine::go_to_golden(Instant t) {
 void Machine::decide(Decision decision) {
     decision.elapsed = s.contest.at(decision.at);
     s.decision = decision;
-    const bool hold_runs_on = s.golden && s.hold.on && decision.winner == winner(s.hold.by) &&
+    const bool hold_runs_on = s.golden && s.hold.on && s.hold.reached > 0 &&
+                              decision.winner == winner(s.hold.by) &&
                               decision.way != Way::both_lose && decision.way != Way::hiki_wake &&
                               !out(rules_, s.of(Side::white)) && !out(rules_, s.of(Side::blue)) &&
                               ippon_way(rules_, s, Side::white) == Way::none &&

@@ -216,6 +216,21 @@ TEST(Award, GoesToNobodyWhoIsOut) {
               "blue has hansoku-make and can't win.");
 }
 
+// A throw in golden score decides at once: a hold that has reached nothing does not run on.
+TEST(GoldenScore, AThrowOverAHoldThatHasReachedNothingEndsBoth) {
+    const RuleSet now = rules_named("2025");
+    const Conditions then{now, seconds(240), {}};
+    Calls calls;
+    calls.at(0, Hajime{}).at(245'000, Hajime{}).at(250'000, Osaekomi{Side::white});
+    calls.at(251'000, Score{Side::white, Level::yuko});
+    State s = fold(then, calls.all(), Instant{252'000}).state;
+    EXPECT_EQ(s.decision.winner, Winner::white);
+    EXPECT_FALSE(s.hold.on);
+    calls.at(253'000, Mate{}).at(254'000, Shido{only(Side::white)});
+    s = fold(then, calls.all(), Instant{255'000}).state;
+    EXPECT_EQ(s.decision.winner, Winner::white);
+}
+
 // Called as one it ends a running hold, whose it is; the same athlete's gives nothing beside it.
 TEST(Awasete, EndsAnyHold) {
     for (const Side by : {Side::white, Side::blue}) {
