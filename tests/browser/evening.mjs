@@ -195,7 +195,8 @@ function record(selector) {
         const find = (id) => part.querySelector(`[data-testid="${id}"]`);
         const side = (name) => ({
             ippon: number(find(`score-ippon-${name}`)), waza_ari: number(find(`score-waza_ari-${name}`)),
-            yuko: number(find(`score-yuko-${name}`)), shido: number(find(`shido-${name}`)),
+            yuko: number(find(`score-yuko-${name}`)), koka: number(find(`score-koka-${name}`)),
+            shido: number(find(`shido-${name}`)),
             out: find(`hansoku_make-${name}`) !== null,
         });
         const clock = find("clock");

@@ -119,7 +119,7 @@ test("E30: golden score, 16:41 in all", async () => {
 
 test("E12: both disqualified, nobody wins", async () => {
     const readback = await playWhole("2018_e12_both_hansoku_make", 2);
-    assert.match(readback, /Bout 2: both lose, 1:40\.$/);
+    assert.match(readback, /Bout 2: both lose, 1:40\. Both were given hansoku-make: nobody wins\.$/);
     await finished(2).waitFor();
     assert.equal(await finished(2).getByTestId("winner").count(), 0);
     assert.match(await finished(2).getByTestId("words").textContent(), /both lose/);
@@ -151,7 +151,7 @@ test("kill -9 in the middle of a hold: the table goes on, nothing is lost, nothi
     await play(bout, bout.steps.filter((step) => step.facts && step.at >= 80_000), begun);
     await confirm();
     await finished(4).waitFor();
-    assert.match(await finished(4).getByTestId("words").textContent(), /blue wins by ippon, 1:20/);
+    assert.match(await finished(4).getByTestId("words").textContent(), /blue wins by ippon by hold, 1:20/);
     // A desk that opens only now gets all results from the restarted hub, names and all.
     const late = await browser.newPage();
     await late.goto(`${hub.address}/desk.html`);
@@ -172,7 +172,7 @@ test("kill -9 in the middle of a hold: the table goes on, nothing is lost, nothi
         const lines = after.filter((line) => /bout 4\b/.test(line) && line.includes(word));
         assert.equal(lines.length, 1, `${word} of bout 4 stands ${lines.length} times in the journal`);
     }
-    assert.match(await hub.tool("journal", "replay"), /Freya Holt.*confirmed: blue wins by ippon, 1:20/);
+    assert.match(await hub.tool("journal", "replay"), /Freya Holt.*confirmed: blue wins by ippon by hold, 1:20/);
     assert.equal(await pages.table.getByTestId("trouble").count(), 0, "hub and table see the same state");
 });
 

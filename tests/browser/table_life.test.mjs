@@ -354,6 +354,93 @@ test("a call struck in the list or taken back by backspace goes from board and h
     await scores(0, 1, 0);
 });
 
+const score = (page, level, side, number) => shows(page, `score-${level}-${side}`, number);
+const row = (page, words) => page.getByTestId("call-row").filter({ hasText: words }).last(); // the oldest with these words
+
+async function correct(page, words, deed) {
+    await row(page, words).getByTestId("correct").click();
+    await page.getByTestId(`do-${deed}`).click();
+}
+
+// A wrong winner is put right before the referees leave, and majority of three is final (docs/rules.md, section
+// 7.4, names the books); what was called is then another call at the same instant.
+test("what a call really was is set right on it, and goes to board and hub", async (t) => {
+    const { hub, open, sit } = await begin(t);
+    const operator = await sit();
+    const { page } = operator;
+    const board = await open("/board.html?mat=1");
+    await callNext(operator);
+    for (const key of ["hajime", "yuko_white", "mate"]) await operator.press(key);
+    await correct(page, /yuko white/, "replace:waza_ari_white");
+    for (const each of [page, board]) {
+        await score(each, "waza_ari", "white", 1);
+        await score(each, "yuko", "white", 0);
+    }
+    await correct(page, /waza-ari white/, "give");
+    for (const each of [page, board]) await score(each, "waza_ari", "blue", 1);
+    await page.keyboard.press("Backspace"); // takes the last correction back, not the call
+    for (const each of [page, board]) {
+        await score(each, "waza_ari", "white", 1);
+        await score(each, "waza_ari", "blue", 0);
+    }
+    const stood = await standAlike(page, board);
+    await page.getByTestId("more").click();
+    await page.getByTestId("more-set_clock").click();
+    await page.getByTestId("asked-text").fill("9:99");
+    await page.keyboard.press("Enter");
+    assert.match(await page.getByTestId("more-answer").textContent(), /minutes:seconds/);
+    await page.getByTestId("asked-text").fill("3:21");
+    await page.keyboard.press("Enter");
+    for (const each of [page, board]) {
+        await until("the clock to be set", async () => (await each.getByTestId("clock").textContent()) === "3:21");
+    }
+    assert.notEqual(stood, await ms(page));
+    await hasEveryCall(page);
+    assert.deepEqual((await journal(hub)).filter(({ verdict }) => verdict !== "applied"), []);
+    assert.equal(await page.getByTestId("trouble").count(), 0);
+});
+
+test("after kachi a bout is opened again with a reason, and the desk gets the result that follows", async (t) => {
+    const { open, sit } = await begin(t);
+    const operator = await sit();
+    const { page } = operator;
+    const desk = await open("/desk.html");
+    await callNext(operator);
+    for (const key of ["hajime", "ippon_white", "sore_made", "kachi"]) await operator.press(key);
+    await page.getByTestId("readback").waitFor();
+    await page.keyboard.press("Backspace");
+    await until("words why not", async () => /open the bout again/.test(await page.getByTestId("answer").textContent()));
+    assert.equal(await page.getByTestId("strike").count(), 0, "nothing is struck after kachi");
+    await operator.press("confirm");
+    const rows = desk.getByTestId("finished-row");
+    await until("the result at the desk", async () => (await rows.count()) === 1);
+    assert.match(await rows.first().textContent(), /white wins by ippon/);
+    await page.getByTestId("open-again").click();
+    await page.getByTestId("say-reopen:majority").click();
+    await correct(page, /ippon white/, "give");
+    for (const key of ["kachi", "confirm"]) await operator.press(key);
+    await until("the new result at the desk", async () => (await rows.count()) === 2);
+    assert.match(await rows.first().textContent(), /blue wins by ippon/); // newest on top
+    assert.match(await rows.nth(1).textContent(), /Replaced by a later result/);
+});
+
+test("a hajime that was missed is offered, and one press puts it where it belongs", async (t) => {
+    const rate = 10;
+    const { open, sit } = await begin(t, rate);
+    const operator = await sit();
+    const { page } = operator;
+    const board = await open("/board.html?mat=1");
+    await callNext(operator);
+    const osaekomi = Date.now() + 50;
+    await operator.press("osaekomi_white", osaekomi);
+    await operator.press("toketa", osaekomi + 300); // three seconds of the bout
+    await page.getByTestId("offer").click();
+    await page.getByTestId("offer").waitFor({ state: "detached" });
+    const mate = Date.now() + 50;
+    await operator.press("mate", mate);
+    assertGone(await standAlike(page, board), osaekomi, mate, rate);
+});
+
 test("a device that keeps nothing says so, and the hub gets every call", async (t) => {
     const { hub, open } = await begin(t);
     const board = await open("/board.html?mat=1");

@@ -22,6 +22,8 @@ interface MiddleProps {
 }
 
 export function Middle({ frame, keys, left, space, enter, press, more, reopen }: MiddleProps) {
+    // Where the clock runs through mate a pause needs the room; the thumbs' key is yoshi all the same.
+    const third = keys.has("pause") ? "pause" : "yoshi";
     const closed = frame.phase >= Phase.ANNOUNCED;
     const key = (id: string) => ({ shown: keys.get(id), stroke: labelOf(id, left), press });
     const thumb = (id: string) => ({ ...key(id), stroke: space === id ? label("Space") : "" });
@@ -45,7 +47,7 @@ export function Middle({ frame, keys, left, space, enter, press, more, reopen }:
                 <Key class="key-confirm" {...key("confirm")} words="confirm" />
             </div>
             <div class="rare-middle">
-                {["sono_mama", "yoshi", "hajime"].map((id) => <Key key={id} class="key-rare" {...key(id)} />)}
+                {["sono_mama", third, "hajime"].map((id) => <Key key={id} class="key-rare" {...key(id)} />)}
                 <Key class="key-rare" {...key("shido_both")} words="shido both" />
                 <button type="button" class="key key-rare key-more" data-testid="more" aria-keyshortcuts="M" data-fit="usual" {...onPress(more)}>
                     <span class="key-words">more calls</span><kbd>{label("KeyM")}</kbd></button>

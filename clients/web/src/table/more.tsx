@@ -22,7 +22,7 @@ const ofSide: readonly Group[] = [
     { title: "Called for, and set by hand", ids: ["absent", "set_hold"] },
 ];
 const ofBout: readonly Group[] = [
-    { title: "The bout", ids: ["pause", "hold_changed", "review", "review_over"] },
+    { title: "The bout", ids: ["yoshi", "hold_changed", "review", "review_over"] },
     { title: "For both", ids: ["ippon_both", "shido_both", "hansoku_make_both", "both_lose", "hiki_wake", "judogi_both"] },
     { title: "Called for", ids: ["absent_both", "present"] },
     { title: "Set right", ids: ["set_clock", "exchange_names", "reopen"] },
