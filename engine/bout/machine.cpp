@@ -267,6 +267,7 @@ void Machine::operator()(const SetClock& c) {
     // There is time left after all: what its end had decided is open again.
     s.time_up = false;
     s.time_up_late = false;
+    s.together.open = false;  // else the next penalty would bring that decision back
     if (!s.golden && s.decided() && by_comparison(s.decision.way)) s.decision = Decision{};
 }
 

@@ -122,7 +122,7 @@ What Sitting::what_of(const Press& press) const {
     Joint joint;
     joint.earlier = run_;
     joint.there = clock_;
-    joint.here = Instant{1'000 + more % 5'000};
+    joint.here = Instant{100'000 + more % 5'000};  // as far from zero as the first run
     joint.source = one_of(press.detail, Joint::Source::wall_clock, Joint::Source::assumed);
     return joint;
 }
