@@ -265,6 +265,9 @@ RC_GTEST_PROP(Bout, StepsAndFoldAgree, (const Drawn& drawn)) {
         RC_ASSERT(encode(all.back().state) == encode(folded.state));
         for (std::size_t i = 0; i < all.size(); ++i) {
             if (i > 0) RC_ASSERT(all[i].at >= all[i - 1].at);
+            if (i > 0 && all[i].call && all[i - 1].call && all[i].at == all[i - 1].at) {
+                RC_ASSERT(*all[i].call > *all[i - 1].call);  // in the order they were entered
+            }
             if (all[i].call) RC_ASSERT(all[i].standing == folded.places[*all[i].call].standing);
         }
     }
