@@ -45,7 +45,7 @@ Happening Machine::happen(const Next& next) {
         s.time_up = true;
         s.time_up_late = true;
         if (!s.hold.on) {
-            if (s.phase == Phase::fighting) s.phase = Phase::stopped;
+            if (s.phase == Phase::fighting || s.phase == Phase::frozen) s.phase = Phase::stopped;
             judge(next.at);
         }
         return next.what;
@@ -68,7 +68,6 @@ Happening Machine::happen(const Next& next) {
         judge_softly(next.at);
         return Happening::hold_level;
     }
-    if (s.time_up && s.phase == Phase::fighting) s.phase = Phase::stopped;
     end_hold_and_judge(next.at, true);
     return Happening::hold_ended;
 }
@@ -84,10 +83,10 @@ void Machine::stand(Instant t, bool clock_too) {
 }
 
 // One hold, one score: the highest level reached.
-void Machine::end_hold(Instant t, bool by_itself) {
+void Machine::end_hold(Instant t, bool by_signal) {
     if (!s.hold.on) return;
     s.hold.clock.stop(t);
-    s.past_hold = {true, by_itself, s.hold.by, s.hold.clock.value, t, s.hold.reached, false};
+    s.past_hold = {true, true, by_signal, s.hold.by, s.hold.clock.value, t, s.hold.reached, false};
     Tally& tally = s.of(s.hold.by);
     if (s.hold.reached > 0) {
         std::uint8_t& given = tally.score[s.hold.reached - 1U];
@@ -95,6 +94,8 @@ void Machine::end_hold(Instant t, bool by_itself) {
     }
     if (s.hold.reached == static_cast<std::uint8_t>(Level::ippon)) tally.ippon_by = Means::hold;
     s.hold = Hold{};
+    // After time is up only a hold kept the bout going.
+    if (s.time_up && s.phase == Phase::fighting) s.phase = Phase::stopped;
 }
 
 // By mate or sore-made: a penalty of the holder in the pause that follows still comes before it.
@@ -104,9 +105,16 @@ void Machine::end_deciding_hold() {
     if (decides) s.past_hold.decided = true;
 }
 
-void Machine::end_hold_and_judge(Instant t, bool by_itself) {
+// A toketa or mate that comes within seconds of a signal may have been called before it.
+void Machine::close_hold(Instant signal) {
+    if (now_ - signal > late_at_most) return;
+    s.late_call = now_;
+    s.late_end = signal;
+}
+
+void Machine::end_hold_and_judge(Instant t, bool by_signal) {
     const bool soft = can_still_turn(s);
-    end_hold(t, by_itself);
+    end_hold(t, by_signal);
     judge_again(t, soft);
 }
 
@@ -129,8 +137,8 @@ void Machine::begin_golden() {
             tally.doctor = 0;
             tally.bleeding = {};
         }
-        s.golden_base[side == Side::white ? 0 : 1] = tally.score;
     }
+    s.golden_base = {shown(rules_, s, Side::white).score, shown(rules_, s, Side::blue).score};
 }
 
 }  // namespace honbu

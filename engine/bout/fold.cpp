@@ -29,8 +29,7 @@ Place take(Machine& machine, const Placed& call, std::optional<std::string>* why
     }
     if (auto no = impossible(machine.under(), machine.s, *call.what)) {
         place.standing = Standing::without_effect;
-        // What was opened again after it was opened, whatever is corrected then.
-        if (std::holds_alternative<Kachi>(*call.what)) machine.s.ended_once = true;
+        if (std::holds_alternative<Kachi>(*call.what)) machine.kachi_was_called(call.at);
         if (why_not != nullptr) *why_not = std::move(no);
         return place;
     }
@@ -83,11 +82,18 @@ std::optional<std::string> wrong_target(const Conditions& under, std::span<const
                                      [id](const Call& call) { return call.id == *id; });
     if (target == calls.end()) return "That call is not one of this bout's.";
     const bool gone = struck(calls)[static_cast<std::size_t>(target - calls.begin())];
+    if (std::holds_alternative<Kachi>(target->what)) {
+        return "Kachi stays on record. Open the bout again instead.";
+    }
+    if (std::holds_alternative<Joint>(target->what)) {
+        return "How two clocks meet is corrected by saying it anew.";
+    }
     if (std::holds_alternative<Strike>(what)) {
         if (gone) return "That call is struck already. Strike the strike to bring it back.";
         if (std::holds_alternative<Confirm>(target->what) ||
-            std::holds_alternative<Accept>(target->what)) {
-            return "What is confirmed is opened again, not struck.";
+            std::holds_alternative<Accept>(target->what) ||
+            std::holds_alternative<Reopen>(target->what)) {
+            return "What closed or opened a bout stays on record.";
         }
         return {};
     }
@@ -155,6 +161,7 @@ std::optional<std::string> refusal(const Conditions& under, std::span<const Call
                                    const State& state, const What& what) {
     if (auto no = too_many(calls, what)) return no;
     if (auto no = impossible(under, state, what)) return no;
+    if (std::holds_alternative<Reopen>(what) && state.phase < Phase::announced) return bout_is_open;
     return wrong_target(under, calls, what);
 }
 
@@ -187,7 +194,7 @@ std::optional<std::string> no_entry(const Conditions& under, std::span<const Cal
         return "A call can't be moved to a moment that has not come yet.";
     }
     if (const auto why = why_not(under, with, static_cast<std::size_t>(target - with.begin()))) {
-        return "Changed so, the call can't be: " + *why;
+        return "That change is not possible: " + *why;
     }
     return {};
 }

@@ -57,14 +57,10 @@ Decision compare(const RuleSet& rules, const State& state) {
     return Decision{};
 }
 
-bool by_comparison(Way way) {
-    return way == Way::waza_ari || way == Way::yuko || way == Way::koka || way == Way::fewer_shido;
-}
-
 bool can_still_turn(const State& s) {
     if (!s.decided()) return false;
-    if (s.golden) return s.hold.on && s.hold.decides;
-    return s.time_up && !s.golden_next && by_comparison(s.decision.way);
+    if (s.decision.basis == Basis::hold) return s.hold.on && s.hold.decides;
+    return s.decision.basis == Basis::comparison;
 }
 
 std::string_view state_word(const State& s) {

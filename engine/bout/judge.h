@@ -21,13 +21,13 @@ Way ippon_way(const RuleSet& rules, const State& state, Side side);
 // Level by level from the top as shown: who is ahead, and by which level. Undecided: equal.
 Decision compare(const RuleSet& rules, const State& state);
 
-// Won by being ahead when time was up.
-bool by_comparison(Way way);
-
 // Decided, but later calls may still turn it: by comparison when time is up, and by a hold in
 // golden
 // score that has scored and goes on. Every other decision stands from its instant on.
 bool can_still_turn(const State& state);
+
+inline constexpr const char* bout_is_open =
+    "The bout is open: correct it, no reason is asked before kachi.";
 
 // Nothing if it can be called; else why not and what to press instead. Strikes are not judged here.
 std::optional<std::string> impossible(const Conditions& under, const State& state,

@@ -19,13 +19,16 @@ void Machine::judge_again(Instant t, bool soft) {
 void Machine::judge(Instant t) {
     const bool white_out = out(rules_, s.of(Side::white));
     const bool blue_out = out(rules_, s.of(Side::blue));
+    // The referee's own word on who wins stands until a later penalty or word.
+    const bool stands = s.decision.basis == Basis::person && !s.together.over_person;
+    if (stands) return;
     if (white_out && blue_out) return both_out(t);
     if (white_out || blue_out) {
         const Side loser = white_out ? Side::white : Side::blue;
         const Way way = s.of(loser).direct_hansoku_make ? Way::hansoku_make_direct
                                                         : Way::hansoku_make_by_shido;
         const bool news = s.decision.winner != winner(other(loser)) || s.decision.way != way;
-        if (news) decide({winner(other(loser)), way, Means::none, 0, t, {}});
+        if (news) decide({winner(other(loser)), way, Means::none, 0, t, {}, Basis::penalty});
         return;
     }
     if (s.decided()) return;
@@ -40,11 +43,12 @@ void Machine::judge(Instant t) {
                              s.hold.reached == static_cast<std::uint8_t>(Level::ippon);
         Means means = holding ? Means::hold : s.of(side).ippon_by;
         if (way != Way::ippon) means = Means::none;
-        return decide({winner(side), way, means, 0, t, {}});
+        return decide({winner(side), way, means, 0, t, {}, Basis::score});
     }
     if (s.golden) {
         Decision ahead = compare(rules_, s);
         ahead.at = t;
+        ahead.basis = Basis::score;
         if (ahead.winner != Winner::undecided) decide(ahead);
     } else if (s.time_up && !s.golden_next && !s.hold.on) {
         judge_at_time(t);
@@ -62,6 +66,7 @@ void Machine::judge_at_time(Instant t) {
         }
     }
     ahead.at = t;
+    ahead.basis = Basis::comparison;
     if (ahead.winner != Winner::undecided) decide(ahead);
 }
 
@@ -70,6 +75,7 @@ void Machine::judge_at_time(Instant t) {
 void Machine::open_penalties() {
     if (!s.together.open) {
         s.together.open = true;
+        s.together.over_person = false;
         s.together.before = s.decision;
         s.together.shido = {s.of(Side::white).shido, s.of(Side::blue).shido};
     }
@@ -78,15 +84,15 @@ void Machine::open_penalties() {
 }
 
 void Machine::judge_penalties(const Decision& standing_before, Sides to) {
+    const PastHold& past = s.past_hold;
     if (s.hold.on && s.hold.decides && to.has(s.hold.by)) {
-        judge_before_hold(s.hold.reached);
-    } else if (s.past_hold.decided && to.has(s.past_hold.by) && standing() &&
-               s.decision.winner == winner(s.past_hold.by)) {
-        Tally& holder = s.of(s.past_hold.by);
-        std::uint8_t& given = holder.score[s.past_hold.reached - 1U];
+        judge_before_hold(s.hold.reached, s.hold.by);
+    } else if (past.decided && past.reached > 0 && to.has(past.by) && standing() &&
+               s.decision.winner == winner(past.by)) {
+        std::uint8_t& given = s.of(past.by).score[past.reached - 1U];
         --given;
         std::uint8_t gives = 1;
-        judge_before_hold(gives);
+        judge_before_hold(gives, past.by);
         given = static_cast<std::uint8_t>(given + gives);
         s.past_hold.decided = gives > 0;
     }
@@ -100,15 +106,15 @@ void Machine::judge_penalties(const Decision& standing_before, Sides to) {
 }
 
 // A penalty of the holder comes before the value of a hold that has decided golden score
-// (docs/rules.md, "Hold in golden score"): if it decides, the held athlete has won and the hold
-// gives nothing. `value` is zero afterwards if so.
-void Machine::judge_before_hold(std::uint8_t& value) {
+// (docs/rules.md, "Hold in golden score"): if the held athlete has won by it, the hold gives
+// nothing. `value` is zero afterwards if so.
+void Machine::judge_before_hold(std::uint8_t& value, Side holder) {
     const Decision by_hold = s.decision;
     const std::uint8_t was = std::exchange(value, std::uint8_t{0});
     s.decision = Decision{};
     judge(now_);
     if (!s.decided()) shido_in_golden();
-    if (s.decided()) {
+    if (s.decision.winner == winner(other(holder))) {
         s.together.before = Decision{};
         return;
     }
@@ -135,21 +141,18 @@ void Machine::shido_in_golden() {
         break;
     }
     if (white_loses == blue_loses) return;
-    decide(
-        {white_loses ? Winner::blue : Winner::white, Way::fewer_shido, Means::none, 0, now_, {}});
+    const Winner who = white_loses ? Winner::blue : Winner::white;
+    decide({who, Way::fewer_shido, Means::none, 0, now_, {}, Basis::penalty});
 }
 
 void Machine::both_out(Instant t) {
     const bool direct = s.of(Side::white).direct_hansoku_make ||
                         s.of(Side::blue).direct_hansoku_make;
     if (rules_.both_hansoku_make == BothHansokuMake::golden_score && !direct && !s.golden) {
-        // A later kiken-gachi in the pause stands.
-        if (s.decision.way != Way::kiken_gachi) s.decision = Decision{};
+        s.decision = Decision{};
         go_to_golden(t);
-        return;
-    }
-    if (s.decision.winner != Winner::both_lose) {
-        decide({Winner::both_lose, Way::both_lose, Means::none, 0, t, {}});
+    } else if (s.decision.winner != Winner::both_lose) {
+        decide({Winner::both_lose, Way::both_lose, Means::none, 0, t, {}, Basis::penalty});
     }
 }
 
@@ -166,16 +169,15 @@ void Machine::go_to_golden(Instant t) {
 // score"): from the first scoring second the bout is decided, and the hold may still grow.
 void Machine::decide(Decision decision) {
     decision.elapsed = s.contest.at(decision.at);
+    const bool of_the_hold = s.golden && s.hold.on && s.hold.reached > 0 &&
+                             decision.winner == winner(s.hold.by) &&
+                             decision.basis == Basis::score &&
+                             ippon_way(rules_, s, s.hold.by) == Way::none;
+    if (of_the_hold) decision.basis = Basis::hold;
     s.decision = decision;
-    const bool hold_runs_on = s.golden && s.hold.on && s.hold.reached > 0 &&
-                              decision.winner == winner(s.hold.by) &&
-                              decision.way != Way::both_lose && decision.way != Way::hiki_wake &&
-                              !out(rules_, s.of(Side::white)) && !out(rules_, s.of(Side::blue)) &&
-                              ippon_way(rules_, s, Side::white) == Way::none &&
-                              ippon_way(rules_, s, Side::blue) == Way::none;
-    s.hold.decides = hold_runs_on;
-    if (hold_runs_on) return;
-    end_hold(decision.at, true);
+    s.hold.decides = of_the_hold;
+    if (of_the_hold) return;
+    end_hold(decision.at, false);
     stop(decision.at);
 }
 

@@ -43,7 +43,7 @@ void Machine::operator()(const Hajime&) {
     s.absence = Absence{};
     s.past_hold = PastHold{};
     s.time_up_late = false;
-    s.late_end = Instant{};
+    s.late_call = s.late_end = s.twice = Instant{};
     s.missing = Missing::none;
     s.contest.start(now_);
     s.phase = Phase::fighting;
@@ -51,30 +51,31 @@ void Machine::operator()(const Hajime&) {
 }
 
 void Machine::operator()(const Mate&) {
-    if (!s.hold.on && s.past_hold.by_itself) {
-        s.late_end = s.past_hold.ended;
-    } else if (!s.hold.on && s.time_up_late) {
-        s.late_end = s.contest.since;
+    s.late_call = s.late_end = Instant{};
+    if (!s.hold.on && s.past_hold.open && s.past_hold.by_signal) {
+        close_hold(s.past_hold.ended);
+    } else if (!s.hold.on && s.time_up_late && rules_.clock_runs == ClockRuns::to_mate) {
+        close_hold(s.contest.since);
     }
-    s.past_hold.by_itself = false;
     s.time_up_late = false;
-    s.missing = Missing::none;
+    if (s.missing == Missing::mate) s.missing = Missing::none;
     const bool soft = can_still_turn(s);
     end_deciding_hold();
+    s.past_hold.open = false;
     stand(now_, rules_.clock_runs == ClockRuns::to_mate);
     judge_again(now_, soft);
 }
 
 void Machine::operator()(const Pause&) {
-    s.missing = Missing::none;
     const bool soft = can_still_turn(s);
     end_hold(now_, false);
+    s.past_hold.open = false;
     stop(now_);
     judge_again(now_, soft);
 }
 
 void Machine::operator()(const SonoMama&) {
-    s.missing = Missing::none;
+    if (s.missing == Missing::mate) s.missing = Missing::none;
     if (rules_.clock_runs == ClockRuns::to_mate) {
         s.frozen_running = s.contest.running;
         s.contest.stop(now_);
@@ -84,11 +85,26 @@ void Machine::operator()(const SonoMama&) {
 }
 
 void Machine::operator()(const Yoshi&) {
-    if (s.frozen_running && !s.time_up) s.contest.start(now_);
+    if (s.frozen_running && !s.time_up && !s.decided()) s.contest.start(now_);
     s.frozen_running = false;
     if (s.hold.on) s.hold.clock.start(now_);
     s.phase = Phase::fighting;
     clocks_run();
+}
+
+// Something happens where nothing had begun: hajime must have been missed. So in golden score too,
+// if regular time has ended for good: by sore-made, by a double ippon, or some time ago.
+void Machine::notice_missing_hajime() {
+    if (s.decided() || s.missing != Missing::none) return;
+    const bool pause_over = s.phase == Phase::over || s.golden_next ||
+                            now_ - s.contest.since > at_the_signal;
+    const bool golden_missed = s.time_up && !s.golden && rules_.tie == Tie::golden_score &&
+                               pause_over;
+    const bool not_begun = s.phase == Phase::waiting || s.phase == Phase::called;
+    const bool holds_in_a_pause = s.hold.on && s.phase != Phase::fighting && !s.time_up;
+    if (!golden_missed && !not_begun && !holds_in_a_pause) return;
+    s.missing = Missing::hajime;
+    s.missing_since = now_;
 }
 
 void Machine::operator()(const Osaekomi& c) {
@@ -97,39 +113,47 @@ void Machine::operator()(const Osaekomi& c) {
     s.hold.by = c.by;
     s.hold.clock.start(now_);
     s.past_hold = PastHold{};
-    s.late_end = Instant{};
+    s.late_call = s.late_end = s.twice = Instant{};
+    notice_missing_hajime();
     clocks_run();
     const bool at_signal = s.phase == Phase::stopped || s.phase == Phase::over;
-    if (at_signal && s.time_up) {
-        s.phase = Phase::fighting;
-    } else if (s.phase != Phase::fighting && !s.decided()) {
-        s.missing = Missing::hajime;
-        s.missing_since = now_;
-    }
+    if (at_signal && s.time_up) s.phase = Phase::fighting;
     judge_softly(now_);  // a decision at the signal waits for this hold
 }
 
 void Machine::operator()(const Toketa&) {
-    if (!s.hold.on) {
-        s.late_end = s.past_hold.ended;
-        s.past_hold.by_itself = false;
-        return;
+    s.late_call = s.late_end = Instant{};
+    if (s.hold.on) {
+        const bool soft = can_still_turn(s);
+        end_hold(now_, false);
+        judge_again(now_, soft);
+    } else if (s.past_hold.by_signal) {
+        close_hold(s.past_hold.ended);
     }
-    if (s.time_up) s.phase = Phase::stopped;
-    end_hold_and_judge(now_, false);
+    s.past_hold.open = false;
+}
+
+// A hold gives its score by itself; the same level called for the holder may be that very score.
+bool Machine::given_by_hold(Side side, Level level) const {
+    const auto rank = static_cast<std::uint8_t>(level);
+    if (s.hold.on) return s.hold.by == side && s.hold.reached == rank;
+    return s.past_hold.readable && s.past_hold.by == side && s.past_hold.reached == rank;
 }
 
 void Machine::operator()(const Score& c) {
-    if (s.phase == Phase::waiting || s.phase == Phase::called) {
-        s.missing = Missing::hajime;
-        s.missing_since = now_;
-    }
+    notice_missing_hajime();
     s.together.open = false;
     const std::array<Tally, 2> before = s.tally;
     for (const Side side : sides) {
         if (!c.to.has(side)) continue;
+        const bool ippon = c.level == Level::ippon;
+        // Called after it has won: the same ippon.
+        const bool won_by_it = ippon && s.decision.way == Way::ippon &&
+                               s.decision.winner == winner(side);
+        if (won_by_it) continue;
+        if (given_by_hold(side, c.level)) s.twice = now_;
         count(s.of(side).score[index(c.level)]);
-        if (c.level == Level::ippon) s.of(side).ippon_by = Means::called;
+        if (ippon) s.of(side).ippon_by = Means::called;
     }
     // Both at once: void, and golden score decides (docs/rules.md, "Ippon by both at once").
     if (c.to == both_sides() && ippon_way(rules_, s, Side::white) != Way::none &&
@@ -146,34 +170,40 @@ void Machine::operator()(const Awasete& c) {
     // Called over a hold of the same athlete, it is that hold's score. It ends any hold.
     if (s.hold.by == c.to) s.hold.reached = 0;
     const bool soft = can_still_turn(s);
-    end_hold(now_, true);
+    end_hold(now_, false);
     std::uint8_t& given = s.of(c.to).score[index(Level::waza_ari)];
-    do {
+    while (given < 2)
         count(given);
-    } while (given < 2);
     judge_again(now_, soft);
 }
 
 void Machine::operator()(const Shido& c) {
     const bool mate_first = rules_.shido_given == ShidoGiven::after_mate && !s.hold.on;
-    if (mate_first && s.contest.running && !s.decided() &&
+    if (mate_first && s.contest.running && !s.decided() && s.missing == Missing::none &&
         rules_.clock_runs == ClockRuns::to_mate) {
         s.missing = Missing::mate;
         s.missing_since = now_;
     }
+    // Given on the spot it is judged at once, alone; after mate all of the pause are one judgement.
+    const bool alone = rules_.shido_given == ShidoGiven::on_the_spot && !standing();
     const Decision standing_before = s.decision;
     open_penalties();
     for (const Side side : sides) {
         if (!c.to.has(side)) continue;
-        count(s.of(side).shido);
-        if (c.reason == Reason::leg_grab) count(s.of(side).leg_grabs);
+        Tally& tally = s.of(side);
+        const bool was_out = out(rules_, tally);
+        count(tally.shido);
+        if (!was_out && out(rules_, tally)) s.together.over_person = true;
+        if (c.reason == Reason::leg_grab) count(tally.leg_grabs);
     }
     judge_penalties(standing_before, c.to);
+    if (alone) s.together.open = false;
 }
 
 void Machine::operator()(const HansokuMake& c) {
     const Decision standing_before = s.decision;
     open_penalties();
+    s.together.over_person = true;
     for (const Side side : sides) {
         if (!c.to.has(side)) continue;
         s.of(side).direct_hansoku_make = true;
@@ -184,10 +214,14 @@ void Machine::operator()(const HansokuMake& c) {
 
 void Machine::operator()(const Submission& c) {
     const bool soft = can_still_turn(s);  // then the held athlete may win after all
+    notice_missing_hajime();
     s.together.open = false;
-    end_hold(now_, true);
-    count(s.of(c.to).score[index(Level::ippon)]);
-    s.of(c.to).ippon_by = c.means;
+    end_hold(now_, false);
+    const bool won_by_it = s.decision.way == Way::ippon && s.decision.winner == winner(c.to);
+    if (!won_by_it) {
+        count(s.of(c.to).score[index(Level::ippon)]);
+        s.of(c.to).ippon_by = c.means;
+    }
     if (c.means == Means::choke) {
         Tally& choked = s.of(other(c.to));
         choked.harm = static_cast<std::uint8_t>(choked.harm |
@@ -197,23 +231,17 @@ void Machine::operator()(const Submission& c) {
 }
 
 void Machine::operator()(const Award& c) {
-    s.together.open = false;
-    end_hold(now_, true);
-    s.absence = Absence{};
-    decide({winner(c.to), c.way, Means::none, c.flags, now_, {}});
+    word_on_winner(winner(c.to), c.way);
+    s.decision.flags = c.flags;
 }
+void Machine::operator()(const BothLose&) { word_on_winner(Winner::both_lose, Way::both_lose); }
+void Machine::operator()(const HikiWake&) { word_on_winner(Winner::draw, Way::hiki_wake); }
 
-void Machine::operator()(const BothLose&) {
-    s.together.open = false;
-    end_hold(now_, true);
+void Machine::word_on_winner(Winner who, Way way) {
+    s.together = Together{};
+    end_hold(now_, false);
     s.absence = Absence{};
-    decide({Winner::both_lose, Way::both_lose, Means::none, 0, now_, {}});
-}
-
-void Machine::operator()(const HikiWake&) {
-    s.together.open = false;
-    end_hold(now_, true);
-    decide({Winner::draw, Way::hiki_wake, Means::none, 0, now_, {}});
+    decide({who, way, Means::none, 0, now_, {}, Basis::person});
 }
 
 void Machine::operator()(const Doctor& c) {
@@ -236,16 +264,17 @@ void Machine::operator()(const Judogi& c) {
 }
 
 void Machine::operator()(const SoreMade&) {
-    s.missing = Missing::none;
+    if (s.missing == Missing::mate) s.missing = Missing::none;
+    s.late_call = s.late_end = Instant{};
     const bool soft = can_still_turn(s);
     end_deciding_hold();
+    s.past_hold.open = false;
     stop(now_);
     judge_again(now_, soft);
     s.phase = Phase::over;
 }
 
 void Machine::operator()(const Kachi&) {
-    s.missing = Missing::none;
     stop(now_);
     s.ended_once = true;
     s.phase = Phase::announced;
@@ -262,16 +291,23 @@ void Machine::operator()(const Reopen& c) {
 void Machine::operator()(const SetClock& c) {
     s.contest.value = c.elapsed;
     s.contest.since = now_;
+    s.together = Together{};
     const Duration limit = s.golden ? under_.golden : under_.time;
-    if (!s.time_up || s.golden_next || c.elapsed >= limit) return;
-    // There is time left after all: what its end had decided is open again.
-    s.time_up = false;
-    s.time_up_late = false;
-    s.together.open = false;  // else the next penalty would bring that decision back
-    if (!s.golden && s.decided() && by_comparison(s.decision.way)) s.decision = Decision{};
+    if (s.time_up && !s.golden_next && c.elapsed < limit) {
+        // There is time left after all: what its end had decided is open again.
+        s.time_up = false;
+        s.time_up_late = false;
+        const Way way = s.decision.way;
+        const bool by_time = s.decision.basis == Basis::comparison || way == Way::hantei ||
+                             way == Way::hiki_wake;
+        if (by_time) s.decision = Decision{};
+        if (s.phase == Phase::fighting && !s.decided()) s.contest.start(now_);
+    }
+    if (s.decided()) s.decision.elapsed = std::min(s.decision.elapsed, c.elapsed);
 }
 
 void Machine::operator()(const SetHold& c) {
+    const bool soft = can_still_turn(s);
     const bool running = s.phase == Phase::fighting;
     s.hold = Hold{};
     s.hold.on = true;
@@ -283,7 +319,7 @@ void Machine::operator()(const SetHold& c) {
         s.phase = Phase::frozen;
     }
     clocks_run();
-    judge_softly(now_);
+    judge_again(now_, soft);
 }
 
 }  // namespace honbu

@@ -10,8 +10,10 @@
 
 namespace honbu {
 
-inline constexpr std::uint8_t most_of_a_kind = 99;     // what a board can show
-inline constexpr Duration hold_readable = seconds(5);  // how long an ended hold's value stays
+inline constexpr std::uint8_t most_of_a_kind = 99;      // what a board can show
+inline constexpr Duration late_at_most = seconds(5);    // after a signal, and still meant before it
+inline constexpr Duration at_the_signal = seconds(10);  // a call later than that is of golden score
+inline constexpr Duration hold_readable = seconds(5);   // how long an ended hold's value stays
 
 class Machine {
 public:
@@ -41,6 +43,15 @@ public:
     void take(const What& what, Instant t) {
         now_ = t;
         std::visit(*this, what);
+    }
+
+    // Kachi has no effect any more, but it was called and the clocks stood.
+    void kachi_was_called(Instant t) {
+        s.ended_once = true;
+        if (s.phase <= Phase::called) return;
+        end_hold(t, false);
+        stop(t);
+        s.phase = Phase::over;
     }
 
     // -- one call each, at now_
@@ -86,10 +97,13 @@ private:
     // clocks and holds
     void stop(Instant t);  // the contest clock, and the fighting
     void stand(Instant t, bool clock_too);
-    void end_hold(Instant t, bool by_itself);
+    void end_hold(Instant t, bool by_signal);
     void end_deciding_hold();
-    void end_hold_and_judge(Instant t, bool by_itself);
+    void end_hold_and_judge(Instant t, bool by_signal);
+    void close_hold(Instant signal);
     void begin_golden();
+    void notice_missing_hajime();
+    bool given_by_hold(Side side, Level level) const;
     void clocks_run() { s.together.open = false; }
     bool standing() const { return !s.contest.running && !(s.hold.on && s.hold.clock.running); }
 
@@ -99,12 +113,13 @@ private:
     void judge(Instant t);
     void judge_at_time(Instant t);
     void judge_penalties(const Decision& standing_before, Sides to);
-    void judge_before_hold(std::uint8_t& value);
+    void judge_before_hold(std::uint8_t& value, Side holder);
     void open_penalties();
     void shido_in_golden();
     void both_out(Instant t);
     void go_to_golden(Instant t);
     void decide(Decision decision);
+    void word_on_winner(Winner who, Way way);  // the referee's
 
     const Conditions& under_;
     const RuleSet& rules_;

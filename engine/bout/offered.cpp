@@ -1,7 +1,7 @@
 // What the engine offers and asks and never does: a missing call, a late one, a person's decision.
 #include <algorithm>
 
-#include "engine/bout/clock_text.h"
+#include "engine/bout/corrected.h"
 #include "engine/bout/judge.h"
 
 namespace honbu {
@@ -13,13 +13,13 @@ std::string tenths(Duration d) {
     return std::to_string(d.ms / 1000) + "." + std::to_string(d.ms % 1000 / 100) + " s";
 }
 
-// The call that came late: the last toketa or mate that counts.
-const Call* late_call(std::span<const Call> calls) {
-    const std::vector<bool> gone = struck(calls);
-    for (std::size_t i = calls.size(); i-- > 0;) {
-        const bool ends = std::holds_alternative<Toketa>(calls[i].what) ||
-                          std::holds_alternative<Mate>(calls[i].what);
-        if (ends && !gone[i]) return &calls[i];
+// The call that stands at this instant, of this kind.
+template<class Kind> const Call* standing_at(std::span<const Call> calls, Instant at) {
+    const Corrected corrected(calls);
+    for (auto placed = corrected.order.rbegin(); placed != corrected.order.rend(); ++placed) {
+        const bool is_it = placed->at == at && !placed->gone &&
+                           std::holds_alternative<Kind>(*placed->what);
+        if (is_it) return &calls[placed->index];
     }
     return nullptr;
 }
@@ -35,9 +35,11 @@ std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, 
     std::vector<Offer> out;
     if (state.phase >= Phase::announced) return out;
     if (state.missing == Missing::hajime) {
-        std::string words = "Hajime is missing";
+        std::string words = "Hajime" + std::string(state.time_up ? " of golden score" : "") +
+                            " is missing";
         if (state.hold.on) words += ": " + under.rules.side_word(state.hold.by) + " holds";
-        out.push_back({Hajime{}, state.missing_since,
+        // Just before what happened, so that it finds the bout going on.
+        out.push_back({Hajime{}, state.missing_since - Duration{1},
                        words + ". Put it in " + ago(state.missing_since, now) + " ago?"});
     }
     if (state.missing == Missing::mate && state.contest.running) {
@@ -46,7 +48,8 @@ std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, 
                            ago(state.missing_since, now) + " ago?"});
     }
     if (state.late_end.ms > 0) {
-        const Call* late = late_call(calls);
+        const Call* late = standing_at<Toketa>(calls, state.late_call);
+        if (late == nullptr) late = standing_at<Mate>(calls, state.late_call);
         if (late == nullptr) return out;
         const Timeline timeline(calls);
         const Instant before_the_end{state.late_end.ms - 1};
@@ -54,8 +57,17 @@ std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, 
         if (to < 0) return out;
         const std::string name = std::holds_alternative<Toketa>(late->what) ? "Toketa" : "Mate";
         out.push_back({Move{late->id, Instant{static_cast<std::uint32_t>(to)}}, before_the_end,
-                       name + " came " + tenths(timeline.place(*late) - state.late_end) +
+                       name + " came " + tenths(state.late_call - state.late_end) +
                            " after the signal. Was it called before? Then put it there."});
+    }
+    if (state.twice.ms > 0) {
+        const Call* score = standing_at<Score>(calls, state.twice);
+        if (score != nullptr) {
+            const std::string level(word(std::get<Score>(score->what).level));
+            out.push_back({Strike{score->id}, now,
+                           "The hold has given this " + level +
+                               " by itself. Is it the same one? Then take the second out."});
+        }
     }
     return out;
 }
@@ -69,6 +81,10 @@ std::vector<std::string> prompts(const Conditions& under, const State& state) {
         const bool both = state.absence.who == both_sides();
         const std::string way = both ? "both lose" : "fusen-gachi for the other";
         out.push_back("Who was called is not there. Ask the referee: " + way + "?");
+    }
+    if (open && state.of(Side::white).score[index(Level::ippon)] > 0 &&
+        state.of(Side::blue).score[index(Level::ippon)] > 0 && rules.ippon_needed == 1) {
+        out.push_back("Both have an ippon. If both scored at once, put it in as one call to both.");
     }
     if (state.absence.due) out.push_back("The next call for who is missing is due.");
     for (const Side side : {Side::white, Side::blue}) {
@@ -98,7 +114,7 @@ std::vector<std::string> prompts(const Conditions& under, const State& state) {
         if (bit(tally.harm, Harm::unconscious)) {
             out.push_back("Did " + who +
                           " lose consciousness? Call the doctor; only the doctor lets " + who +
-                          " fight again. By the federation's rules cadets are out for the day.");
+                          " fight again; cadets may be out for the day.");
         }
         const bool worth_more = (rules.leg_grab == LegGrab::hansoku_make && tally.leg_grabs >= 1) ||
                                 (rules.leg_grab == LegGrab::second_hansoku_make &&
@@ -107,14 +123,16 @@ std::vector<std::string> prompts(const Conditions& under, const State& state) {
             out.push_back("A grip on the leg by " + who +
                           ": under these rules it may be hansoku-make. Ask the referee.");
         }
-        if (tally.direct_hansoku_make && tally.direct_class == DirectClass::not_said) {
+        const bool excluded = rules.direct_excludes ||
+                              tally.direct_class == DirectClass::against_spirit;
+        if (tally.direct_hansoku_make && !excluded && tally.direct_class == DirectClass::not_said) {
             out.push_back("Direct hansoku-make of " + who +
                           ": ask the referee which kind. Against the spirit of judo means no "
                           "further bout today.");
         }
-        if (tally.direct_hansoku_make && tally.direct_class == DirectClass::against_spirit) {
-            out.push_back("Hansoku-make of " + who +
-                          " against the spirit of judo: tell the desk, no further bout today.");
+        if (tally.direct_hansoku_make && excluded) {
+            out.push_back("Direct hansoku-make of " + who +
+                          ": tell the desk. By these rules no further bout in this event.");
         }
     }
     return out;

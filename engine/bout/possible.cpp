@@ -1,5 +1,6 @@
 // What can be called in a state, and what is expected in it. Only what truly can't be is refused,
 // with what to press instead; until kachi a decided bout takes every call.
+#include "engine/bout/clock_text.h"
 #include "engine/bout/judge.h"
 
 namespace honbu {
@@ -7,8 +8,12 @@ namespace {
 
 using No = std::optional<std::string>;
 
-bool begun(const State& s) { return s.phase != Phase::waiting && s.phase != Phase::called; }
+// Hajime was called, or what happened shows that it was missed.
+bool begun(const State& s) {
+    return (s.phase != Phase::waiting && s.phase != Phase::called) || s.missing == Missing::hajime;
+}
 
+constexpr Duration longest_clock = seconds(99 * 60 + 59);
 constexpr const char* not_begun = "The bout has not begun: press hajime.";
 constexpr const char* decided_already =
     "The bout is decided already: strike what decided it first.";
@@ -34,7 +39,9 @@ struct Impossible {
     }
     No operator()(const Hajime&) const {
         if (s.phase == Phase::frozen) return "Sono-mama holds the bout: press yoshi to go on.";
-        if (s.phase == Phase::fighting && !s.decided()) {
+        const bool goes_on = s.contest.running || s.time_up ||
+                             under.rules.clock_runs == ClockRuns::to_pause;
+        if (s.phase == Phase::fighting && goes_on && !s.decided()) {
             if (s.time_up) return "Time is up and the hold goes on: toketa or mate ends it.";
             return "The clock is running already. If mate was missed, put it in first.";
         }
@@ -47,8 +54,10 @@ struct Impossible {
     }
     No operator()(const Mate&) const {
         if (!begun(s)) return not_begun;
-        const bool after_the_end = s.decided() || s.time_up_late || s.past_hold.by_itself;
-        if (s.phase == Phase::over && !after_the_end) return "Sore-made has been called already.";
+        const bool after_the_end = s.decided() || s.time_up_late || s.past_hold.open;
+        if (s.phase == Phase::over && !s.hold.on && !after_the_end) {
+            return "Sore-made has been called already.";
+        }
         const bool something_on = s.phase == Phase::fighting || s.phase == Phase::frozen ||
                                   s.hold.on;
         if (!something_on && !after_the_end) {
@@ -84,7 +93,7 @@ struct Impossible {
         return {};
     }
     No operator()(const Toketa&) const {
-        if (!s.hold.on && !s.past_hold.by_itself) return "No hold is running.";
+        if (!s.hold.on && !s.past_hold.open) return "No hold is running.";
         return {};
     }
     No operator()(const Score& c) const {
@@ -103,18 +112,31 @@ struct Impossible {
         if (!under.rules.two_waza_ari_are_ippon) {
             return "Two waza-ari are no ippon under these rules: press waza-ari.";
         }
-        if (s.of(c.to).score[index(Level::waza_ari)] >= 2) {
+        if (s.of(c.to).score[index(Level::waza_ari)] >= 2 && !s.decided()) {
             return under.rules.side_word(c.to) + " has both waza-ari already.";
         }
         return {};
     }
-    No operator()(const Shido& c) const { return penalty(c.to); }
-    No operator()(const HansokuMake& c) const { return penalty(c.to); }
+    No operator()(const Shido& c) const {
+        for (const Side side : {Side::white, Side::blue}) {
+            if (c.to.has(side) && s.of(side).shido >= under.rules.shido_out) {
+                return under.rules.side_word(side) + " has hansoku-make by shido already.";
+            }
+        }
+        return nobody(c.to);
+    }
+    // A direct one is also taken after the last shido: it may mean more for the rest of the day.
+    No operator()(const HansokuMake& c) const {
+        for (const Side side : {Side::white, Side::blue}) {
+            if (c.to.has(side) && s.of(side).direct_hansoku_make) {
+                return under.rules.side_word(side) + " has hansoku-make already.";
+            }
+        }
+        return nobody(c.to);
+    }
     No operator()(const Submission& c) const {
-        if (c.means != Means::submission && c.means != Means::choke) return "Say how.";
-        if (s.decided() && s.decision.way == Way::ippon && s.decision.winner == winner(c.to) &&
-            s.decision.means == c.means) {
-            return under.rules.side_word(c.to) + " has won by it already.";
+        if (c.means != Means::submission && c.means != Means::choke) {
+            return "Say how " + under.rules.side_word(c.to) + " won: by submission or by choke.";
         }
         return {};
     }
@@ -193,7 +215,10 @@ struct Impossible {
     }
     No operator()(const SetClock& c) const {
         const Duration limit = s.golden ? under.golden : under.time;
-        if (limit.ms > 0 && c.elapsed > limit) return "There is not so much time in this bout.";
+        const Duration most = limit.ms > 0 ? limit : longest_clock;
+        if (c.elapsed > most) {
+            return "This clock can't show more than " + clock_text(most) + ".";
+        }
         return {};
     }
     No operator()(const SetHold& c) const {
@@ -208,7 +233,7 @@ struct Impossible {
     No operator()(const Accept&) const { return "The desk accepts what is confirmed."; }
     No operator()(const Reopen&) const {
         if (s.ended_once) return {};
-        return "The bout is open: correct it, no reason is asked before kachi.";
+        return bout_is_open;
     }
 
 private:
@@ -222,13 +247,8 @@ private:
         if (!s.time_up || s.hold.on) return false;
         return (s.golden ? golden_end() : under.rules.tie) == tie;
     }
-    No penalty(Sides to) const {
+    static No nobody(Sides to) {
         if (to.bits == 0 || to.bits > 3) return "Say who gets the penalty.";
-        for (const Side side : {Side::white, Side::blue}) {
-            if (to.has(side) && out(under.rules, s.of(side))) {
-                return under.rules.side_word(side) + " has hansoku-make already.";
-            }
-        }
         return {};
     }
 };
@@ -249,7 +269,7 @@ std::optional<std::string> impossible(const Conditions& under, const State& stat
         return "The desk has accepted this bout. It has to be opened again first.";
     case Phase::confirmed:
         if (reopens || accepts) return {};
-        return "This bout is confirmed. Ask the desk to open it again.";
+        return "This bout is confirmed. Open it again first, or ask the desk to.";
     case Phase::announced:
         if (reopens) return {};
         if (std::holds_alternative<Review>(what) || std::holds_alternative<ReviewOver>(what)) break;
@@ -257,7 +277,6 @@ std::optional<std::string> impossible(const Conditions& under, const State& stat
             if (state.review) return "A review is on: end it first.";
             return {};
         }
-        // What corrects is placed by the fold where it belongs; what it speaks of decides.
         return "Kachi has been announced. Open the bout again and say why, then correct.";
     case Phase::waiting:
     case Phase::called:

@@ -1,45 +1,32 @@
 // What a bout came to: the result that is read back, confirmed and printed.
 #include <algorithm>
+#include <optional>
 
-#include "engine/bout/corrected.h"
 #include "engine/bout/judge.h"
 #include "engine/record/canon.h"
 
 namespace honbu {
 namespace {
 
-bool stops_clock(const RuleSet& rules, const What& what) {
-    return (std::holds_alternative<Mate>(what) && rules.clock_runs == ClockRuns::to_mate) ||
-           std::holds_alternative<Pause>(what) || std::holds_alternative<SonoMama>(what) ||
-           std::holds_alternative<SoreMade>(what) || std::holds_alternative<Kachi>(what);
-}
-
-// How long the clock really ran on after the deciding instant: a call that was changed or put in
-// later decided only in hindsight, so the clock ran until somebody stopped it or put it in.
-Duration ran_on(const Conditions& under, std::span<const Call> calls, const State& state) {
-    const Instant decided = state.decision.at;
+// What the clock showed when the table had it all. A score that was raised or a call that was
+// struck later decides in hindsight; meanwhile the clock ran on, or stood. Nothing: it was known at
+// once.
+std::optional<Duration> clock_when_known(const Conditions& under, std::span<const Call> calls,
+                                         const State& state) {
     const Timeline timeline(calls);
-    const Corrected corrected(calls);
-    Instant known = decided;  // when the table had it all
-    Instant stopped{0xffffffffU};
-    for (const Placed& placed : corrected.order) {
-        const Call& call = calls[placed.index];
-        const Instant entered = timeline.place(call.id.run, call.entered);
-        if (placed.gone) continue;
-        if (placed.at == decided && !std::holds_alternative<Hajime>(*placed.what)) {
-            known = std::max(known, entered);
-            for (const Call& later : calls) {
-                const CallId* about = refers_to(later.what);
-                if (about == nullptr || *about != call.id) continue;
-                known = std::max(known, timeline.place(later.id.run, later.entered));
-            }
-        }
-        if (placed.at > decided && stops_clock(under.rules, *placed.what)) {
-            stopped = std::min(stopped, placed.at);
-        }
+    for (std::size_t i = calls.size(); i-- > 0;) {
+        const Call& call = calls[i];
+        const bool corrects = refers_to(call.what) != nullptr || call.back.ms > 0;
+        if (!corrects) continue;
+        const Instant then = timeline.place(call.id.run, call.entered);
+        const State was = fold(under, calls.first(i), then).state;
+        const bool same = was.decision.winner == state.decision.winner &&
+                          was.decision.at == state.decision.at;
+        if (same || then < state.decision.at) continue;
+        if (was.golden != state.golden) return std::nullopt;
+        return was.contest.at(then);
     }
-    const Instant stood = std::min(known, stopped);
-    return stood > decided ? stood - decided : Duration{};
+    return std::nullopt;
 }
 
 }  // namespace
@@ -80,9 +67,7 @@ Result result_of(const Conditions& under, std::span<const Call> calls, Instant n
     result.golden = state.golden ? elapsed : Duration{};
     if (state.decided()) {
         result.decided = state.decision.elapsed;
-        result.stopped = std::max(elapsed, state.decision.elapsed + ran_on(under, calls, state));
-        const Duration limit = state.golden ? under.golden : under.time;
-        if (limit.ms > 0) result.stopped = std::min(result.stopped, limit);
+        result.stopped = std::max(elapsed, clock_when_known(under, calls, state).value_or(elapsed));
     }
     result.white = shown(under.rules, state, Side::white);
     result.blue = shown(under.rules, state, Side::blue);

@@ -87,6 +87,7 @@ struct RuleSet {
     ShidoGiven shido_given = ShidoGiven::after_mate;
     LegGrab leg_grab = LegGrab::shido;
     BothHansokuMake both_hansoku_make = BothHansokuMake::both_lose;
+    bool direct_excludes = false;  // a direct one ends the event for its receiver, whatever class
     ClockRuns clock_runs = ClockRuns::to_mate;
     EndSignal end_signal = EndSignal::sounds;
     AtTime at_time = AtTime::scores;

@@ -206,6 +206,12 @@ const RulesField fields[] = {
                         Choice<BothHansokuMake>{"golden score", BothHansokuMake::golden_score}},
                        r.both_hansoku_make);
      }},
+    {"direct-hansoku-make", true,
+     [](RuleSet& r, std::string_view v) {
+         return choose(v,
+                       {Choice<bool>{"ends the event", true}, Choice<bool>{"by its class", false}},
+                       r.direct_excludes);
+     }},
     {"clock", true,
      [](RuleSet& r, std::string_view v) {
          return choose(v,

@@ -76,12 +76,23 @@ struct Hold {
 // five seconds.
 struct PastHold {
     bool readable = false;
-    bool by_itself = false;  // not by toketa or mate: either may still come, called before the end
+    bool open = false;       // neither toketa nor mate has come for it yet
+    bool by_signal = false;  // ended by reaching its last second: it may have been called before
     Side by = Side::white;
     Duration value;
     Instant ended;
     std::uint8_t reached = 0;  // 0 or the Level it gave
     bool decided = false;      // it had decided golden score when mate or sore-made ended it
+};
+
+// What made a decision, and so what may still turn it.
+enum class Basis : std::uint8_t {
+    none = 0,
+    score = 1,       // ippon or its worth, or the first score of golden score: stands
+    comparison = 2,  // ahead when time was up: a call of that moment may still turn it
+    hold = 3,        // a hold in golden score that has scored and goes on
+    penalty = 4,
+    person = 5,  // the referee's own word: only a later penalty or word goes over it
 };
 
 struct Decision {
@@ -91,6 +102,7 @@ struct Decision {
     std::uint8_t flags = 0;  // of a hantei
     Instant at;
     Duration elapsed;  // contest time in its period
+    Basis basis = Basis::none;
 };
 
 // Called for, and not there.
@@ -110,6 +122,7 @@ struct Together {
     bool open = false;
     Decision before;
     std::array<std::uint8_t, 2> shido{};  // white, blue: before the first of them
+    bool over_person = false;  // one of them goes over the referee's earlier word on the winner
 };
 
 struct State {
@@ -130,7 +143,11 @@ struct State {
     Absence absence;
     Missing missing = Missing::none;
     Instant missing_since;
-    Instant late_end;  // of a toketa or mate that came after the end it should have made; 0: none
+    // A toketa or mate that came just after the signal it should have come before: when it was
+    // called, and the signal; 0: none.
+    Instant late_call;
+    Instant late_end;
+    Instant twice;  // when a score was called that a hold has just given by itself; 0: none
     bool review = false;
     bool names_exchanged = false;
     bool ended_once = false;  // kachi was called, even if it can have no effect any more

@@ -42,11 +42,11 @@ Points points_of(Reader& r) {
 void put(Writer& w, const RuleSet& rules) {
     const auto& [name, title, levels, hold, two_waza_ari_are_ippon, sogo_gachi, ippon_needed,
                  double_ippon, shido_out, shido_equivalent, shido_given, leg_grab,
-                 both_hansoku_make, clock_runs, end_signal, at_time, tie, decision_by, golden_limit,
-                 golden_as_contest, golden_tie, golden_keeps_scores, golden_keeps_shido,
-                 golden_keeps_medical, golden_shido, golden_hold, bleeding_treatments, call_for,
-                 call_wait, default_at_third, points, white_word, blue_word, white_colour,
-                 blue_colour, times] = rules;
+                 both_hansoku_make, direct_excludes, clock_runs, end_signal, at_time, tie,
+                 decision_by, golden_limit, golden_as_contest, golden_tie, golden_keeps_scores,
+                 golden_keeps_shido, golden_keeps_medical, golden_shido, golden_hold,
+                 bleeding_treatments, call_for, call_wait, default_at_third, points, white_word,
+                 blue_word, white_colour, blue_colour, times] = rules;
     w.text(name);
     w.text(title);
     for (const bool has : levels)
@@ -63,6 +63,7 @@ void put(Writer& w, const RuleSet& rules) {
     put_choice(w, shido_given);
     put_choice(w, leg_grab);
     put_choice(w, both_hansoku_make);
+    w.flag(direct_excludes);
     put_choice(w, clock_runs);
     put_choice(w, end_signal);
     put_choice(w, at_time);
@@ -108,6 +109,7 @@ RuleSet rules_of(Reader& r) {
     v.shido_given = r.choice(ShidoGiven::after_mate, ShidoGiven::on_the_spot);
     v.leg_grab = r.choice(LegGrab::shido, LegGrab::second_hansoku_make);
     v.both_hansoku_make = r.choice(BothHansokuMake::both_lose, BothHansokuMake::golden_score);
+    v.direct_excludes = r.flag();
     v.clock_runs = r.choice(ClockRuns::to_mate, ClockRuns::to_pause);
     v.end_signal = r.choice(EndSignal::sounds, EndSignal::waits_for_hold);
     v.at_time = r.choice(AtTime::scores, AtTime::scores_then_shido);

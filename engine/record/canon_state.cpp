@@ -38,9 +38,10 @@ void put(Writer& w, const Hold& hold) {
 }
 
 void put(Writer& w, const PastHold& past) {
-    const auto& [readable, by_itself, by, value, ended, reached, decided] = past;
+    const auto& [readable, open, by_signal, by, value, ended, reached, decided] = past;
     w.flag(readable);
-    w.flag(by_itself);
+    w.flag(open);
+    w.flag(by_signal);
     put_choice(w, by);
     w.u32(value.ms);
     w.u32(ended.ms);
@@ -49,20 +50,22 @@ void put(Writer& w, const PastHold& past) {
 }
 
 void put(Writer& w, const Decision& decision) {
-    const auto& [who, way, means, flags, at, elapsed] = decision;
+    const auto& [who, way, means, flags, at, elapsed, basis] = decision;
     put_choice(w, who);
     put_choice(w, way);
     put_choice(w, means);
     w.u8(flags);
     w.u32(at.ms);
     w.u32(elapsed.ms);
+    put_choice(w, basis);
 }
 
 void put(Writer& w, const Together& together) {
-    const auto& [open, before, shido] = together;
+    const auto& [open, before, shido, over_person] = together;
     w.flag(open);
     put(w, before);
     w.fixed(shido);
+    w.flag(over_person);
 }
 
 void put(Writer& w, const Absence& absence) {
@@ -79,7 +82,7 @@ void put(Writer& w, const Absence& absence) {
 std::string encode(const State& state) {
     const auto& [phase, golden, time_up, time_up_late, contest, golden_next, frozen_running,
                  regular, hold, past_hold, tally, golden_base, decision, together, absence, missing,
-                 missing_since, late_end, review, names_exchanged, ended_once,
+                 missing_since, late_call, late_end, twice, review, names_exchanged, ended_once,
                  administrative] = state;
     Writer w;
     put_choice(w, phase);
@@ -101,7 +104,9 @@ std::string encode(const State& state) {
     put(w, absence);
     put_choice(w, missing);
     w.u32(missing_since.ms);
+    w.u32(late_call.ms);
     w.u32(late_end.ms);
+    w.u32(twice.ms);
     w.flag(review);
     w.flag(names_exchanged);
     w.flag(ended_once);

@@ -53,7 +53,7 @@ std::string words(const RuleSet& rules, const State& s) {
         const bool both = s.absence.who == both_sides();
         const std::string& who = s.absence.who.has(Side::white) ? rules.white_word
                                                                 : rules.blue_word;
-        return (both ? std::string("both") : who) + " called for";
+        return both ? "both are called for" : who + " is called for";
     }
     switch (s.phase) {
     case Phase::waiting: return {};

@@ -1,5 +1,6 @@
 // The rule that decided a bout, as one sentence for whoever asks at the table. Where the rules come
 // from: docs/rules.md, "How a bout ends".
+#include <algorithm>
 #include <string>
 
 #include "engine/view/mat_view.h"
@@ -30,9 +31,10 @@ std::string counts(const Result& r, Level level) {
 
 std::string by_level(const RuleSet& rules, const Result& r, Level level) {
     const std::string name(word(level));
-    if (r.golden_score) return "The first score in golden score wins: " + name + ".";
+    if (r.golden_score) return "Who is first ahead in golden score wins: by " + name + ".";
     std::string text = "When time was up, " + name + " stood " + counts(r, level);
-    const bool higher = level != Level::waza_ari || rules.ippon_needed > 1;
+    const bool higher = level != Level::ippon &&
+                        (level != Level::waza_ari || rules.ippon_needed > 1);
     text += higher ? ", with all above it equal." : ".";
     return text;
 }
@@ -45,6 +47,12 @@ std::string because(const RuleSet& rules, const Result& r) {
     case Way::none: return {};
     case Way::ippon:
         if (rules.ippon_needed > 1) {
+            const auto most = std::max(r.white.score[index(Level::ippon)],
+                                       r.blue.score[index(Level::ippon)]);
+            if (most < rules.ippon_needed && r.means == Means::none) {
+                text = by_level(rules, r, Level::ippon);
+                break;
+            }
             text = "Under these rules " + std::to_string(rules.ippon_needed) +
                    " ippon, or their "
                    "worth, end the bout.";
@@ -70,8 +78,11 @@ std::string because(const RuleSet& rules, const Result& r) {
     case Way::yuko: text = by_level(rules, r, Level::yuko); break;
     case Way::koka: text = by_level(rules, r, Level::koka); break;
     case Way::fewer_shido:
-        text = r.golden_score ? "In golden score this shido decides against who received it."
-                              : "When time was up, scores were equal and fewer shido win.";
+        text = r.golden_score
+                   ? (rules.golden_shido == GoldenShido::lead
+                          ? "In golden score who has received more shido than the other loses."
+                          : "In golden score the first shido loses.")
+                   : "When time was up, scores were equal and fewer shido win.";
         break;
     case Way::hantei:
         text = rules.decision_by == DecisionBy::flags
@@ -92,7 +103,7 @@ std::string because(const RuleSet& rules, const Result& r) {
     case Way::both_lose:
         text = r.white.hansoku_make && r.blue.hansoku_make
                    ? "Both were given hansoku-make: nobody wins."
-                   : "The referee gave it to neither: nobody wins.";
+                   : "Nobody wins: the referee gave it to neither.";
         break;
     case Way::hiki_wake: text = "All was equal when time was up: a draw."; break;
     }

@@ -89,8 +89,7 @@ TEST(SetClock, TakesTimeBackAndWithItWhatTimeHadDecided) {
     s = at(calls, 260'000);
     EXPECT_TRUE(s.time_up);
     EXPECT_EQ(s.decision.winner, Winner::white);
-    EXPECT_EQ(no(calls, 261'000, SetClock{seconds(241)}),
-              "There is not so much time in this bout.");
+    EXPECT_EQ(no(calls, 261'000, SetClock{seconds(241)}), "This clock can't show more than 4:00.");
 }
 
 // Worked bout E31: ippon called by mistake on the ground, the pair has separated and is put back

@@ -241,7 +241,7 @@ TEST(Refusal, SaysWhatToPressInstead) {
               "Kachi has been announced. Open the bout again and say why, then correct.");
     calls.at(24'000, Confirm{});
     EXPECT_EQ(why(calls.strike(2), 25'000),
-              "This bout is confirmed. Ask the desk to open it again.");
+              "This bout is confirmed. Open it again first, or ask the desk to.");
 }
 
 // -- what must hold for every bout

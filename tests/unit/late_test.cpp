@@ -53,7 +53,7 @@ TEST(Offer, AMissingHajimeIsPutInWhereTheHoldBegan) {
     EXPECT_EQ(offered[0].words, "Hajime is missing: white holds. Put it in 9 s ago?");
     calls.at(19'000, offered[0].what, 19'000 - offered[0].at.ms);
     const State s = at(calls, 20'000);
-    EXPECT_EQ(s.contest.at(Instant{20'000}), seconds(10));
+    EXPECT_EQ(s.contest.at(Instant{20'000}).ms, 10'001U);  // just before the hold
     EXPECT_TRUE(offers(under(), calls.all(), s, Instant{20'000}).empty());
 }
 
