@@ -166,7 +166,7 @@ struct PutWhat {
         w.begin_object("replace");
         put(w, "call", c.call);
         w.begin_object("by");
-        std::visit(*this, c.by);
+        by_kind(*this, c.by);
         w.end_object();
         w.end_object();
     }
@@ -218,6 +218,8 @@ void put(JsonWriter& w, const BoutHead& head) {
     put(w, "blue", head.blue);
     put_text(w, "whiteWord", head.white_word);
     put_text(w, "blueWord", head.blue_word);
+    put(w, "whiteColour", number_of(head.white_colour));
+    put(w, "blueColour", number_of(head.blue_colour));
     if (!head.levels.empty()) {
         w.begin_array("levels");
         for (const Level level : head.levels)
@@ -319,7 +321,7 @@ std::string to_json(const Call& call) {
     put(w, "entered", call.entered.ms);
     put(w, "back", call.back.ms);
     put(w, "seen", call.seen);
-    std::visit(PutWhat{w}, call.what);
+    by_kind(PutWhat{w}, call.what);
     w.end_object();
     return w.take();
 }

@@ -99,6 +99,14 @@ std::vector<Level> board_levels(const RuleSet& rules) {
     return levels;
 }
 
+void put_rules(const RuleSet& rules, BoutHead& head) {
+    head.white_word = rules.white_word;
+    head.blue_word = rules.blue_word;
+    head.white_colour = rules.white_colour;
+    head.blue_colour = rules.blue_colour;
+    head.levels = board_levels(rules);
+}
+
 FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_ms) {
     const State& s = frame.state;
     FrameShown out;

@@ -32,6 +32,8 @@ struct BoutHead {
     Seat blue;
     std::string white_word;
     std::string blue_word;
+    Colour white_colour = Colour::white;  // of judogi or belt, whatever the word is
+    Colour blue_colour = Colour::blue;
     std::vector<Level> levels;  // high to low
 };
 
@@ -87,6 +89,9 @@ inline constexpr std::size_t next_shown = 2;  // bouts that follow, on every scr
 
 // The levels that exist, high to low: what a board has a place for.
 std::vector<Level> board_levels(const RuleSet& rules);
+
+// What the rules say of a board: the sides' words and colours, the levels.
+void put_rules(const RuleSet& rules, BoutHead& head);
 
 // `shift_ms` carries the bout's timeline onto the viewer's clock.
 FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_ms);

@@ -119,9 +119,7 @@ extern "C" [[clang::export_name("table_allot_bout")]] void table_allot_bout(
     given.head.round = texts[1];
     given.head.white = seat(white_person, white_from, white_from_bout, texts[2], texts[3]);
     given.head.blue = seat(blue_person, blue_from, blue_from_bout, texts[4], texts[5]);
-    given.head.white_word = set.white_word;
-    given.head.blue_word = set.blue_word;
-    given.head.levels = board_levels(set);
+    put_rules(set, given.head);
     given.rules = rules;
     given.time = Duration{time_ms};
     given.golden = Duration{golden_ms};

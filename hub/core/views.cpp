@@ -40,16 +40,13 @@ Seat Hub::Inside::seat(const Slot& slot) const {
 }
 
 BoutHead Hub::Inside::listed(const BoutLog& bout) const {
-    const RuleSet& rules = under(bout).rules;
     BoutHead head;
     head.bout = bout.entry.bout;
     head.category = competition.categories.at(bout.entry.category).name;
     head.round = bout.entry.round;
     head.white = seat(bout.entry.white);
     head.blue = seat(bout.entry.blue);
-    head.white_word = rules.white_word;
-    head.blue_word = rules.blue_word;
-    head.levels = board_levels(rules);
+    put_rules(under(bout).rules, head);
     return head;
 }
 
@@ -118,7 +115,8 @@ Allotment Hub::Inside::allotment(MatId id) const {
         out.time = under(bout).time;
         out.golden = under(bout).golden;
         out.confirmed = bout.confirmed;
-        if (!bout.confirmed) {
+        // What ended last here may be opened again, also from a device that has just come.
+        if (!bout.confirmed || mat.current == bout_id) {
             const auto calls = committed_calls(bout);
             out.calls.assign(calls.begin(), calls.end());
         }

@@ -76,6 +76,8 @@ void put(const BoutHead& head, v1::BoutHead& out) {
     put(head.blue, *out.mutable_blue());
     out.set_white_word(head.white_word);
     out.set_blue_word(head.blue_word);
+    out.set_white_colour(static_cast<v1::Colour>(head.white_colour));
+    out.set_blue_colour(static_cast<v1::Colour>(head.blue_colour));
     for (const Level level : head.levels)
         out.add_levels(static_cast<v1::Level>(level));
 }

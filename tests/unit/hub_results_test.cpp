@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include "engine/competition/progress.h"
+#include "engine/table/table.h"
 #include "tests/unit/world.h"
 
 namespace honbu {
@@ -114,6 +115,61 @@ TEST_F(ResultsTest, ABoutOpenedAgainTakesItsWinnerBackAndASecondResultCounts) {
     EXPECT_EQ(first_finalist(), "Mirela Costin");
     world.crash();
     EXPECT_EQ(first_finalist(), "Mirela Costin");
+}
+
+// The laptop that confirmed is broken, the referee comes back: whoever sits down there next must be
+// able to open again what still stands on the board.
+TEST_F(ResultsTest, AnotherDeviceOpensAgainTheBoutThatEndedLast) {
+    white_wins();
+    ASSERT_EQ(confirm(), Verdict::applied);
+    constexpr RunId second_run{0x22};
+    const SessionId there = world.table(DeviceId{0xb2}, second_run);
+    world.tell(there, TakeMat{MatId{1}, true, {}});
+    world.sync();
+    const Allotment given = world.got<Allotment>(there).back();
+    ASSERT_TRUE(given.bouts.at(0).confirmed);
+    ASSERT_EQ(given.bouts.at(0).calls.size(), calls.size());
+    ASSERT_EQ(given.clocks.size(), 1U) << "how the other run's clock meets this one";
+
+    Table second(second_run, "");
+    second.allot(given, Instant{0});
+    EXPECT_EQ(second.open_bout(BoutId{1}, Instant{1'000}), "");
+    EXPECT_EQ(second.press("reopen:referee", {}, Instant{2'000}), "");
+    for (const Call& call : second.take_doing().save) {
+        world.tell(there, Submit{call});
+        world.sync();
+        EXPECT_EQ(world.got<VerdictGiven>(there).back().verdict, Verdict::applied);
+    }
+    EXPECT_EQ(world.views[MatId{1}].back().frames.front().phase, Phase::over);
+    EXPECT_EQ(first_finalist(), "");
+}
+
+// Only of that one: of the bouts before it the tables need no calls.
+TEST_F(ResultsTest, AnAllotmentHasNoCallsOfABoutBefore) {
+    white_wins();
+    confirm();
+    ASSERT_EQ(send(Called{}, BoutId{3}), Verdict::applied);
+    world.tell(table, TakeMat{MatId{1}, false, {}});
+    const Allotment given = world.got<Allotment>(table).back();
+    EXPECT_TRUE(given.bouts.at(0).confirmed);
+    EXPECT_TRUE(given.bouts.at(0).calls.empty());
+    EXPECT_EQ(given.bouts.at(1).calls.size(), 1U);
+}
+
+TEST_F(ResultsTest, ASideHasTheColourAndTheWordOfItsRules) {
+    Competition cup = small_cup();
+    RuleSet& belts = cup.loaded.rules.at(0);
+    belts.white_word = "red";
+    belts.white_colour = Colour::red;
+    belts.blue_word = "white";
+    belts.blue_colour = Colour::white;
+    World hall;
+    hall.begin(cup);
+    const BoutHead next = hall.views[MatId{1}].back().next.at(0);
+    EXPECT_EQ(next.white_word, "red");
+    EXPECT_EQ(next.white_colour, Colour::red);
+    EXPECT_EQ(next.blue_word, "white");
+    EXPECT_EQ(next.blue_colour, Colour::white);
 }
 
 TEST_F(ResultsTest, NamesOfABoutThatHasBegunStayWhateverIsOpenedAgain) {

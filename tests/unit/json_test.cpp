@@ -72,6 +72,8 @@ BoutHead a_head(Dice& dice) {
     head.blue = a_seat(dice);
     head.white_word = some_text(dice);
     head.blue_word = some_text(dice);
+    head.white_colour = static_cast<Colour>(dice.from_to(1, 3));
+    head.blue_colour = static_cast<Colour>(dice.from_to(1, 3));
     for (std::uint32_t left = dice.from_to(0, 4); left > 0; --left) {
         head.levels.push_back(static_cast<Level>(left));
     }

@@ -161,8 +161,10 @@ BoutHead a_head() {
     head.round = "repechage";
     head.white = Seat{PersonId{3}, "Rua Tipene", "Harbour", Slot::From::person, BoutId{}};
     head.blue = Seat{PersonId{}, "", "", Slot::From::winner_of, BoutId{9}};
-    head.white_word = "white";
-    head.blue_word = "blue";
+    head.white_word = "first";
+    head.blue_word = "second";
+    head.white_colour = Colour::red;
+    head.blue_colour = Colour::white;
     head.levels = {Level::ippon, Level::waza_ari, Level::yuko};
     return head;
 }
@@ -174,8 +176,10 @@ void expect_a_head(const v1::BoutHead& head) {
     EXPECT_EQ(head.white().name(), "Rua Tipene");
     EXPECT_EQ(head.blue().from(), v1::Seat::FROM_WINNER_OF);
     EXPECT_EQ(head.blue().from_bout(), 9U);
-    EXPECT_EQ(head.white_word(), "white");
-    EXPECT_EQ(head.blue_word(), "blue");
+    EXPECT_EQ(head.white_word(), "first");
+    EXPECT_EQ(head.blue_word(), "second");
+    EXPECT_EQ(head.white_colour(), v1::COLOUR_RED);
+    EXPECT_EQ(head.blue_colour(), v1::COLOUR_WHITE);
     ASSERT_EQ(head.levels_size(), 3);
     EXPECT_EQ(head.levels(0), v1::LEVEL_IPPON);
     EXPECT_EQ(head.levels(2), v1::LEVEL_YUKO);
