@@ -1,5 +1,5 @@
 // The two athletes of a bout, by the colour word of the rules, and where each stands on a screen.
-import { type BoardSide, type BoutHead, type Frame, Level, type Seat, Seat_From, Side, Winner }
+import { type BoardSide, type BoutHead, Colour, type Frame, Level, type Seat, Seat_From, Side, Winner }
     from "./gen/honbu/v1/hub_pb";
 
 export type SideName = "white" | "blue";
@@ -15,6 +15,23 @@ export function seatOf(bout: BoutHead, side: SideName): Seat | undefined {
 
 export function wordOf(bout: BoutHead, side: SideName): string {
     return (side === "white" ? bout.whiteWord : bout.blueWord) || side;
+}
+
+export type ColourName = "white" | "blue" | "red";
+
+// Of judogi or belt, as the rules say; a hub that does not say so has only white and blue.
+export function colourOf(bout: BoutHead | undefined, side: SideName): ColourName {
+    switch (side === "white" ? bout?.whiteColour : bout?.blueColour) {
+        case Colour.WHITE: return "white";
+        case Colour.BLUE: return "blue";
+        case Colour.RED: return "red";
+        default: return side;
+    }
+}
+
+// The class of whatever is this athlete's field.
+export function wears(bout: BoutHead | undefined, side: SideName): string {
+    return `wears-${colourOf(bout, side)}`;
 }
 
 export function boardOf(frame: Frame, side: SideName): BoardSide | undefined {

@@ -4,7 +4,7 @@ import "../style/desk.css";
 import { useRef } from "preact/hooks";
 import { contestReading, frameAt } from "../frames";
 import { type BoutHead, type Finished, type MatView, Phase, Role, TableLine, type Winner } from "../gen/honbu/v1/hub_pb";
-import { nameOf, seatOf, type SideName, wins, wordOf } from "../sides";
+import { nameOf, order, seatOf, type SideName, wears, wins, wordOf } from "../sides";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
 import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
@@ -66,8 +66,8 @@ function Mat({ mat, view }: { mat: number; view: MatView | undefined }) {
             <p class="line" data-line={view?.table ?? TableLine.NONE} data-testid="line">{lineWords(view)}</p>
             {bout && frame ? <>
                 <p class="mat-bout"><b>Bout {bout.bout}</b> {[bout.category, bout.round].filter(Boolean).join(" · ")}</p>
-                <p class="mat-names"><span class="chip chip-white">{nameOf(bout.white)}</span>
-                    <span class="chip chip-blue">{nameOf(bout.blue)}</span></p>
+                <p class="mat-names">{order(false).map((side) => <span key={side} class={`chip ${wears(bout, side)}`}>
+                    <span class="visually-hidden">{wordOf(bout, side)} </span>{nameOf(seatOf(bout, side))}</span>)}</p>
                 <p class="mat-state" data-phase={frame.phase}><Face name="clock" label="contest clock" read={() => contestReading(frame, now())} />
                     <span data-testid="phase">{state}</span></p>
                 {frame.words && frame.words !== state && <p class="mat-words" data-testid="words">{frame.words}</p>}
@@ -94,7 +94,7 @@ function Athlete({ bout, side, winner }: { bout: BoutHead; side: SideName; winne
     const seat = seatOf(bout, side);
     const won = wins(winner, side);
     return (
-        <p class={`athlete chip-${side}`} data-won={won}>
+        <p class={`athlete chip ${wears(bout, side)}`} data-won={won}>
             <small>{wordOf(bout, side)}{won && <b class="won" data-testid="winner">winner</b>}</small>
             <span class="athlete-name" data-testid={`name-${side}`}>{nameOf(seat)}</span>
             <small>{seat?.club}</small>

@@ -5,7 +5,7 @@ import { useRef } from "preact/hooks";
 import { rehearsalWords } from "../clock";
 import { contestReading, frameAt, holdReading, pastHoldReading } from "../frames";
 import { type BoutHead, type Frame, type Level, type MatView, Role, TableLine } from "../gen/honbu/v1/hub_pb";
-import { boardOf, heldBefore, holds, isAbsent, levelCount, levelId, levelWord, nameOf, order, seatOf, type SideName, wins, wordOf } from "../sides";
+import { boardOf, heldBefore, holds, isAbsent, levelCount, levelId, levelWord, nameOf, order, seatOf, type SideName, wears, wins, wordOf } from "../sides";
 import { Above, heading, Missing, stateWords } from "../ui/board";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
@@ -95,7 +95,7 @@ function Row({ side, bout, frame, now }: RowProps) {
     const board = boardOf(frame, side);
     const won = wins(frame.winner, side);
     return (
-        <section class={`row row-${side}`} data-won={won} role="group" aria-label={wordOf(bout, side)}>
+        <section class={`row ${wears(bout, side)}`} data-won={won} role="group" aria-label={wordOf(bout, side)}>
             <div class="row-who"><b>{wordOf(bout, side)}</b><span>{seat?.club}</span>
                 {board?.hansokuMake && <strong class="row-out" data-testid={`hansoku_make-${side}`}>hansoku-make</strong>}
                 {won && <strong class="row-won" data-testid="winner">winner</strong>}

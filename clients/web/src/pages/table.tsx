@@ -114,12 +114,12 @@ function Table({ life }: { life: TableLife }) {
                     <Middle frame={frame} keys={keys} left={left} space={life.spaceKey()} enter={life.enterKey()}
                         press={press} more={() => { more.value = ""; }} reopen={() => { more.value = "reopen"; }} />
                 </main>
-                : <Waiting shown={shown} left={left} />}
+                : <Waiting shown={shown} head={view?.next[0]} left={left} />}
             <section class="bottom" aria-label="Calls and bouts">
                 <button type="button" class="undo" data-testid="undo" data-fit={undo ? "usual" : "impossible"}
                     {...onPress((stamp) => life.undo(stamp))}>
                     <span class="key-words">undo</span><span class="undo-what">{undo?.words}</span><kbd>{label("Backspace")}</kbd></button>
-                <Ribbon calls={shown.calls} strike={(call, stamp) => life.press("strike", stamp, call)}
+                <Ribbon bout={bout} calls={shown.calls} strike={(call, stamp) => life.press("strike", stamp, call)}
                     correct={({ run, number }) => { correcting.value = { run, number }; }} />
                 {shown.charge === "in_charge" && <Next shown={shown} frame={bout && frame} current={bout?.bout ?? 0} callNext={(stamp) => life.callNext(stamp)}
                     choose={() => { choosing.value = true; }} />}

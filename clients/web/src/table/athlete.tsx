@@ -6,7 +6,7 @@ import { holdReading, pastHoldReading } from "../frames";
 import type { BoutHead, Frame, Level } from "../gen/honbu/v1/hub_pb";
 import type { KeyShown } from "../engine";
 import { labelOf } from "../keymap";
-import { boardOf, heldBefore, holds, isAbsent, isDecided, levelCount, levelId, levelWord, nameOf, seatOf, type SideName, wins, wordOf } from "../sides";
+import { boardOf, heldBefore, holds, isAbsent, isDecided, levelCount, levelId, levelWord, nameOf, seatOf, type SideName, wears, wins, wordOf } from "../sides";
 import { Missing } from "../ui/board";
 import { Face } from "../ui/face";
 import { Fit } from "../ui/fit";
@@ -45,7 +45,7 @@ export function Athlete({ side, left, bout, frame, keys, press }: AthleteProps) 
     );
     const others = rare.map((id) => <Key key={id} class="key-rare" {...key(id)} words={rareWords[id]} />);
     return (
-        <section class={`athlete athlete-${side}`} role="group" aria-label={word} data-testid={`half-${side}`} data-won={won}
+        <section class={`athlete ${wears(bout, side)}`} role="group" aria-label={word} data-testid={`half-${side}`} data-won={won}
             data-lost={isDecided(frame.winner) && !won}>
             <header class="athlete-head">
                 <div class="athlete-who"><b>{word}</b><span>{seat?.club}</span>

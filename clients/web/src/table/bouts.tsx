@@ -1,8 +1,8 @@
 // Which bout is next, and the list of all bouts of this mat to open another one.
 import type { BoutShown, Shown } from "../engine";
-import { Phase, type Frame } from "../gen/honbu/v1/hub_pb";
+import { type BoutHead, Phase, type Frame } from "../gen/honbu/v1/hub_pb";
 import { label } from "../keymap";
-import type { SideName } from "../sides";
+import { type SideName, wears } from "../sides";
 import { onPress } from "./keys";
 import { Over } from "./over";
 
@@ -37,10 +37,10 @@ export function Next({ shown, frame, current, callNext, choose }: NextProps) {
 }
 
 // No bout is on the mat: who is called next, in large letters.
-export function Waiting({ shown, left }: { shown: Shown; left: SideName }) {
+export function Waiting({ shown, head, left }: { shown: Shown; head: BoutHead | undefined; left: SideName }) {
     const next = nextOf(shown, 0);
     if (!next) return <main class="fight fight-empty"><p>No bout on the mat, and none is waiting.</p></main>;
-    const who = (side: SideName) => <section class={`waiting waiting-${side}`}><b>{next[side]}</b></section>;
+    const who = (side: SideName) => <section class={`waiting ${wears(head, side)}`}><b>{next[side]}</b></section>;
     return (
         <main class="fight fight-empty">
             <p>No bout on the mat. Next: bout {next.bout}, {[next.category, next.round].filter(Boolean).join(", ")}</p>

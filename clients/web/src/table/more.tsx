@@ -4,7 +4,7 @@
 import { useState } from "preact/hooks";
 import type { KeyShown } from "../engine";
 import type { BoutHead } from "../gen/honbu/v1/hub_pb";
-import { nameOf, order, seatOf, type SideName, wordOf } from "../sides";
+import { nameOf, order, seatOf, type SideName, wears, wordOf } from "../sides";
 import { Asked, questionOf, wantsMore } from "./asked";
 import { onPress } from "./keys";
 import { Over } from "./over";
@@ -65,8 +65,8 @@ export function More({ bout, keys, first, press, close }: MoreProps) {
                     all calls</button></p>
             </> : <div class="more">
                 {order(swapped.value).map((side: SideName, i) => (
-                    <section key={side} class={`more-side more-${side}`} style={{ order: i * 2 }} aria-label={wordOf(bout, side)}>
-                        <h3><b>{wordOf(bout, side)}</b> {nameOf(seatOf(bout, side))}</h3>
+                    <section key={side} class="more-side" style={{ order: i * 2 }} aria-label={wordOf(bout, side)}>
+                        <h3 class={wears(bout, side)}><b>{wordOf(bout, side)}</b> {nameOf(seatOf(bout, side))}</h3>
                         {groups(ofSide, side)}
                     </section>
                 ))}

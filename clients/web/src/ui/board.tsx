@@ -5,7 +5,7 @@
 import { useRef } from "preact/hooks";
 import { absenceReading, contestReading, frameAt, holdReading, pastHoldReading, totalReading } from "../frames";
 import { type BoutHead, type Frame, type MatView, Phase } from "../gen/honbu/v1/hub_pb";
-import { boardOf, heldBefore, holds, isAbsent, isDecided, levelWord, nameOf, order, seatOf, type SideName, wins, wordOf } from "../sides";
+import { boardOf, heldBefore, holds, isAbsent, isDecided, levelWord, nameOf, order, seatOf, type SideName, wears, wins, wordOf } from "../sides";
 import { useWatched } from "./drawing";
 import { Face } from "./face";
 import { Fit } from "./fit";
@@ -118,7 +118,7 @@ function Half({ side, bout, frame, now }: HalfProps) {
     const won = wins(frame.winner, side);
     const holding = holds(frame, side);
     return (
-        <section class={`half half-${side}`} data-testid={`half-${side}`} data-won={won}
+        <section class={`half ${wears(bout, side)}`} data-testid={`half-${side}`} data-won={won}
             data-lost={isDecided(frame.winner) && !won} role="group" aria-label={wordOf(bout, side)}>
             <p class="half-who"><span class="half-word">{wordOf(bout, side)}</span>
                 <span class="half-club">{seat?.club}</span></p>
