@@ -1,6 +1,7 @@
 // Between the whole vocabulary and the calls by which another may be replaced.
 #include <type_traits>
 
+#include "engine/bout/by_kind.h"
 #include "engine/bout/call.h"
 
 namespace honbu {
@@ -13,11 +14,11 @@ struct Holds<Call, std::variant<All...>> : std::disjunction<std::is_same<Call, A
 }  // namespace
 
 What what(const Act& act) {
-    return std::visit([](const auto& call) { return What(call); }, act);
+    return by_kind([](const auto& call) { return What(call); }, act);
 }
 
 std::optional<Act> act(const What& what) {
-    return std::visit(
+    return by_kind(
         [](const auto& call) -> std::optional<Act> {
             if constexpr (Holds<std::decay_t<decltype(call)>, Act>::value) {
                 return Act(call);
@@ -35,7 +36,7 @@ Act mirrored(const Act& act) {
         return sides;
     };
     Act out = act;
-    std::visit(
+    by_kind(
         [&](auto& call) {
             if constexpr (requires { call.to = Sides{}; }) {
                 call.to = flipped(call.to);

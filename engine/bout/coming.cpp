@@ -61,9 +61,10 @@ Happening Machine::happen(const Next& next) {
     case Happening::hold_level: break;
     }
     s.hold.reached = next.level;
+    const bool open = !s.decided() || can_still_turn(s);  // else only its last second ends it
+    const bool at_first = s.golden && rules_.golden_hold == GoldenHold::stop_at_first_score;
     const bool enough = next.level == static_cast<std::uint8_t>(Level::ippon) ||
-                        ippon_way(rules_, s, s.hold.by) != Way::none ||
-                        (s.golden && rules_.golden_hold == GoldenHold::stop_at_first_score);
+                        (open && (at_first || ippon_way(rules_, s, s.hold.by) != Way::none));
     if (!enough) {
         judge_softly(next.at);
         return Happening::hold_level;
@@ -125,7 +126,6 @@ void Machine::begin_golden() {
     s.golden_next = false;
     s.regular = s.contest.value;
     s.contest = Stopwatch{};
-    s.hold = Hold{};
     for (const Side side : {Side::white, Side::blue}) {
         Tally& tally = s.of(side);
         if (!rules_.golden_keeps_scores) tally.score = {};

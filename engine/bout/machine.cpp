@@ -88,33 +88,34 @@ void Machine::operator()(const Yoshi&) {
     if (s.frozen_running && !s.time_up && !s.decided()) s.contest.start(now_);
     s.frozen_running = false;
     if (s.hold.on) s.hold.clock.start(now_);
-    s.phase = Phase::fighting;
+    s.phase = s.time_up && !s.hold.on ? Phase::stopped : Phase::fighting;
     clocks_run();
 }
 
 // Something happens where nothing had begun: hajime must have been missed. So in golden score too,
 // if regular time has ended for good: by sore-made, by a double ippon, or some time ago.
-void Machine::notice_missing_hajime() {
+void Machine::notice_missing_hajime(bool holds) {
     if (s.decided() || s.missing != Missing::none) return;
     const bool pause_over = s.phase == Phase::over || s.golden_next ||
                             now_ - s.contest.since > at_the_signal;
-    const bool golden_missed = s.time_up && !s.golden && rules_.tie == Tie::golden_score &&
-                               pause_over;
+    const bool golden_missed = s.time_up && !s.golden && !s.hold.on && pause_over &&
+                               rules_.tie == Tie::golden_score;
     const bool not_begun = s.phase == Phase::waiting || s.phase == Phase::called;
-    const bool holds_in_a_pause = s.hold.on && s.phase != Phase::fighting && !s.time_up;
+    const bool pause = s.phase == Phase::stopped || s.phase == Phase::over;
+    const bool holds_in_a_pause = holds && pause && !s.time_up;
     if (!golden_missed && !not_begun && !holds_in_a_pause) return;
     s.missing = Missing::hajime;
     s.missing_since = now_;
 }
 
 void Machine::operator()(const Osaekomi& c) {
+    notice_missing_hajime(true);
     s.hold = Hold{};
     s.hold.on = true;
     s.hold.by = c.by;
     s.hold.clock.start(now_);
     s.past_hold = PastHold{};
     s.late_call = s.late_end = s.twice = Instant{};
-    notice_missing_hajime();
     clocks_run();
     const bool at_signal = s.phase == Phase::stopped || s.phase == Phase::over;
     if (at_signal && s.time_up) s.phase = Phase::fighting;
@@ -141,7 +142,7 @@ bool Machine::given_by_hold(Side side, Level level) const {
 }
 
 void Machine::operator()(const Score& c) {
-    notice_missing_hajime();
+    notice_missing_hajime(false);
     s.together.open = false;
     const std::array<Tally, 2> before = s.tally;
     for (const Side side : sides) {
@@ -214,7 +215,7 @@ void Machine::operator()(const HansokuMake& c) {
 
 void Machine::operator()(const Submission& c) {
     const bool soft = can_still_turn(s);  // then the held athlete may win after all
-    notice_missing_hajime();
+    notice_missing_hajime(false);
     s.together.open = false;
     end_hold(now_, false);
     const bool won_by_it = s.decision.way == Way::ippon && s.decision.winner == winner(c.to);

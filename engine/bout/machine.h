@@ -102,7 +102,7 @@ private:
     void end_hold_and_judge(Instant t, bool by_signal);
     void close_hold(Instant signal);
     void begin_golden();
-    void notice_missing_hajime();
+    void notice_missing_hajime(bool holds);
     bool given_by_hold(Side side, Level level) const;
     void clocks_run() { s.together.open = false; }
     bool standing() const { return !s.contest.running && !(s.hold.on && s.hold.clock.running); }

@@ -13,27 +13,45 @@ std::string tenths(Duration d) {
     return std::to_string(d.ms / 1000) + "." + std::to_string(d.ms % 1000 / 100) + " s";
 }
 
-// The call that stands at this instant, of this kind.
-template<class Kind> const Call* standing_at(std::span<const Call> calls, Instant at) {
+struct Found {
+    CallId id;
+    What what;  // as corrected
+};
+
+// The last call of this kind that stands at this instant.
+template<class Kind> std::optional<Found> standing_at(std::span<const Call> calls, Instant at) {
     const Corrected corrected(calls);
     for (auto placed = corrected.order.rbegin(); placed != corrected.order.rend(); ++placed) {
         const bool is_it = placed->at == at && !placed->gone &&
                            std::holds_alternative<Kind>(*placed->what);
-        if (is_it) return &calls[placed->index];
+        if (is_it) return Found{calls[placed->index].id, *placed->what};
     }
-    return nullptr;
+    return std::nullopt;
 }
 
 bool bit(std::uint8_t bits, Harm harm) {
     return (bits >> static_cast<std::uint8_t>(harm) & 1U) != 0;
 }
 
-}  // namespace
+// Would be taken, if it were entered now by whoever entered the last call.
+bool can_be_taken(const Conditions& under, std::span<const Call> calls, const Offer& offer,
+                  Instant now) {
+    Call call = calls.back();
+    const std::int64_t here = std::int64_t{now.ms} - Timeline(calls).shift_ms(call.id.run);
+    if (here < std::int64_t{call.entered.ms}) return false;
+    ++call.id.number.value;
+    call.entered = Instant{static_cast<std::uint32_t>(here)};
+    call.back = std::holds_alternative<Hajime>(offer.what) ||
+                        std::holds_alternative<Mate>(offer.what)
+                    ? now - offer.at
+                    : Duration{};
+    call.what = offer.what;
+    return !no_entry(under, calls, call);
+}
 
-std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, const State& state,
-                          Instant now) {
+std::vector<Offer> found(const Conditions& under, std::span<const Call> calls, const State& state,
+                         Instant now) {
     std::vector<Offer> out;
-    if (state.phase >= Phase::announced) return out;
     if (state.missing == Missing::hajime) {
         std::string words = "Hajime" + std::string(state.time_up ? " of golden score" : "") +
                             " is missing";
@@ -48,12 +66,12 @@ std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, 
                            ago(state.missing_since, now) + " ago?"});
     }
     if (state.late_end.ms > 0) {
-        const Call* late = standing_at<Toketa>(calls, state.late_call);
-        if (late == nullptr) late = standing_at<Mate>(calls, state.late_call);
-        if (late == nullptr) return out;
-        const Timeline timeline(calls);
+        auto late = standing_at<Toketa>(calls, state.late_call);
+        if (!late) late = standing_at<Mate>(calls, state.late_call);
+        if (!late) return out;
         const Instant before_the_end{state.late_end.ms - 1};
-        const std::int64_t to = std::int64_t{before_the_end.ms} - timeline.shift_ms(late->id.run);
+        const std::int64_t to = std::int64_t{before_the_end.ms} -
+                                Timeline(calls).shift_ms(late->id.run);
         if (to < 0) return out;
         const std::string name = std::holds_alternative<Toketa>(late->what) ? "Toketa" : "Mate";
         out.push_back({Move{late->id, Instant{static_cast<std::uint32_t>(to)}}, before_the_end,
@@ -61,14 +79,23 @@ std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, 
                            " after the signal. Was it called before? Then put it there."});
     }
     if (state.twice.ms > 0) {
-        const Call* score = standing_at<Score>(calls, state.twice);
-        if (score != nullptr) {
-            const std::string level(word(std::get<Score>(score->what).level));
-            out.push_back({Strike{score->id}, now,
-                           "The hold has given this " + level +
-                               " by itself. Is it the same one? Then take the second out."});
-        }
+        const auto score = standing_at<Score>(calls, state.twice);
+        if (!score) return out;
+        const std::string level(word(std::get<Score>(score->what).level));
+        out.push_back({Strike{score->id}, now,
+                       "The hold has given this " + level +
+                           " by itself. Is it the same one? Then take the second out."});
     }
+    return out;
+}
+
+}  // namespace
+
+std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, const State& state,
+                          Instant now) {
+    if (calls.empty() || state.phase >= Phase::announced) return {};
+    std::vector<Offer> out = found(under, calls, state, now);
+    std::erase_if(out, [&](const Offer& o) { return !can_be_taken(under, calls, o, now); });
     return out;
 }
 

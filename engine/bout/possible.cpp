@@ -1,5 +1,6 @@
 // What can be called in a state, and what is expected in it. Only what truly can't be is refused,
 // with what to press instead; until kachi a decided bout takes every call.
+#include "engine/bout/by_kind.h"
 #include "engine/bout/clock_text.h"
 #include "engine/bout/judge.h"
 
@@ -10,7 +11,8 @@ using No = std::optional<std::string>;
 
 // Hajime was called, or what happened shows that it was missed.
 bool begun(const State& s) {
-    return (s.phase != Phase::waiting && s.phase != Phase::called) || s.missing == Missing::hajime;
+    return (s.phase != Phase::waiting && s.phase != Phase::called) || s.hold.on ||
+           s.missing == Missing::hajime;
 }
 
 constexpr Duration longest_clock = seconds(99 * 60 + 59);
@@ -285,7 +287,7 @@ std::optional<std::string> impossible(const Conditions& under, const State& stat
     case Phase::frozen:
     case Phase::over: break;
     }
-    return std::visit(Impossible{under, state}, what);
+    return by_kind(Impossible{under, state}, what);
 }
 
 bool unusual(const Conditions& under, const State& s, const What& what) {
@@ -341,7 +343,7 @@ bool unusual(const Conditions& under, const State& s, const What& what) {
         bool operator()(const Move&) const { return false; }
         bool operator()(const Joint&) const { return false; }
     };
-    return std::visit(Unusual{under, s}, what);
+    return by_kind(Unusual{under, s}, what);
 }
 
 }  // namespace honbu

@@ -1,6 +1,5 @@
 // Where calls fall in time, and what corrections make of them.
 #include <algorithm>
-#include <utility>
 
 #include "engine/bout/corrected.h"
 
@@ -63,23 +62,12 @@ void Corrected::correct(std::span<const Call> calls, const Timeline& timeline) {
 
 std::vector<bool> struck(std::span<const Call> calls) {
     std::vector<bool> out(calls.size(), false);
-    const bool any = std::any_of(calls.begin(), calls.end(), [](const Call& call) {
-        return std::holds_alternative<Strike>(call.what);
-    });
-    if (!any) return out;
-    std::vector<std::pair<CallId, std::size_t>> places;
-    places.reserve(calls.size());
-    for (std::size_t i = 0; i < calls.size(); ++i)
-        places.emplace_back(calls[i].id, i);
-    std::sort(places.begin(), places.end());
     // Newest first: whether a strike still stands is known before what it strikes is looked at.
     for (std::size_t i = calls.size(); i-- > 0;) {
         const auto* strike = std::get_if<Strike>(&calls[i].what);
         if (strike == nullptr || out[i]) continue;
-        auto place = std::lower_bound(places.begin(), places.end(),
-                                      std::make_pair(strike->call, std::size_t{0}));
-        for (; place != places.end() && place->first == strike->call; ++place) {
-            if (place->second < i) out[place->second] = true;
+        for (std::size_t earlier = 0; earlier < i; ++earlier) {
+            if (calls[earlier].id == strike->call) out[earlier] = true;
         }
     }
     return out;

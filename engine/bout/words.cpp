@@ -1,3 +1,4 @@
+#include "engine/bout/by_kind.h"
 #include "engine/bout/call.h"
 #include "engine/bout/clock_text.h"
 
@@ -179,7 +180,7 @@ std::string_view word(const What& what) {
         std::string_view operator()(const Move&) const { return "moved"; }
         std::string_view operator()(const Joint&) const { return "clocks joined"; }
     };
-    return std::visit(Word{}, what);
+    return by_kind(Word{}, what);
 }
 
 std::string clock_text(Duration d) {
