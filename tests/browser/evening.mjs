@@ -41,12 +41,19 @@ export async function until(what, look, limitMs = 20_000) {
 }
 
 export class Hub {
-    static async start({ csv, title = "Evening Cup", rate = 1 }) {
+    // `rules`: the text of each rule set that does not ship, by its name.
+    static async start({ csv, title = "Evening Cup", rate = 1, rules = {} }) {
         const hub = new Hub();
         hub.folder = await mkdtemp(join(tmpdir(), "honbu-evening-"));
         hub.data = join(hub.folder, "data");
         hub.file = join(hub.folder, "competition.csv");
         await writeFile(hub.file, csv);
+        hub.rules = [];
+        for (const [name, text] of Object.entries(rules)) {
+            const file = join(hub.folder, `${name}.rules`);
+            await writeFile(file, text);
+            hub.rules.push("--rules", file);
+        }
         hub.title = title;
         hub.rate = rate;
         hub.port = await freePort();
@@ -58,7 +65,7 @@ export class Hub {
     // Starts the program on the same folder.
     async again() {
         const words = ["serve", "--data", this.data, "--listen", `127.0.0.1:${this.port}`,
-            "--competition", this.file, "--title", this.title];
+            "--competition", this.file, "--title", this.title, ...this.rules];
         if (this.rate !== 1) words.push("--rehearsal-rate", String(this.rate));
         this.said = "";
         this.process = spawn(program, words, { stdio: ["ignore", "pipe", "pipe"] });

@@ -23,7 +23,14 @@ const csv = `bout,mat,category,rules,time,round,white,white_club,blue,blue_club
 2,1,women -70 kg,2018,4:00,semi-final,Tamsin Orrell,Castle Dojo,${person},JC Lowgate
 3,1,men +100 kg,2025,4:00,final,Bram Steenwerk,JC Lowgate,Otto Lindqvist,Harbour Judo
 4,2,men -81 kg,2009,5:00,round 1,Paulo Ferraz,Castle Dojo,Jun Morioka,Harbour Judo
+5,3,men -73 kg,belts,4:00,round 1,Sivert Aune,Castle Dojo,Luca Berti,Harbour Judo
+6,3,men -73 kg,belts,4:00,round 1,Niko Rautio,Castle Dojo,Emil Sarka,Harbour Judo
 `;
+// Red and white belts, red called first, as an older book has it (docs/rules.md, 8.4).
+const belts = (await readFile(new URL("../../engine/rules/2025.rules", import.meta.url), "utf8"))
+    .replace(/^name .*$/m, "name = belts").replace(/^title .*$/m, "title = Red and white belts")
+    .replace(/^side\.first .*$/m, "side.first = red").replace(/^side\.first\.colour .*$/m, "side.first.colour = red")
+    .replace(/^side\.second .*$/m, "side.second = white").replace(/^side\.second\.colour .*$/m, "side.second.colour = white");
 const widths = [{ width: 390, height: 844 }, { width: 820, height: 1180 }, { width: 1024, height: 768 },
     { width: 1366, height: 768 }];
 
@@ -62,7 +69,7 @@ async function open(name, path, prepare = async () => undefined) {
 }
 
 before(async () => {
-    hub = await Hub.start({ csv, title });
+    hub = await Hub.start({ csv, title, rules: { belts } });
     browser = await openBrowser();
 });
 
@@ -215,6 +222,73 @@ test("another device asks for the mat, and takes it", async () => {
     await check(operator.page, "table, another has taken the mat");
     await operator.page.getByTestId("take-back").click();
     await operator.page.getByTestId("next-bout").waitFor();
+});
+
+// The field behind an element: what its nearest ancestor with a colour of its own has.
+const field = (at) => at.evaluate((element) => {
+    for (let each = element; each; each = each.parentElement) {
+        const [r, g, b, a = 1] = getComputedStyle(each).backgroundColor.match(/[\d.]+/g).map(Number);
+        if (a > 0) return { r, g, b };
+    }
+    return undefined;
+});
+const isRed = ({ r, g, b }) => r > 2 * g && r > 2 * b;
+const isWhite = ({ r, g, b }) => r === 255 && g === 255 && b === 255;
+
+test("a side has the colour and the word of its rules on every page", async () => {
+    const page = await open("belts");
+    const table = await Operator.sit(page, hub, 3);
+    const waiting = page.locator(".waiting");
+    assert.ok(isRed(await field(waiting.first())) && isWhite(await field(waiting.last())), "who is called next");
+    await page.getByTestId("next-bout").click();
+    await page.getByTestId("key-hajime").waitFor();
+    for (const key of ["hajime", "yuko_blue", "waza_ari_white", "mate", "shido_white", "start"]) await table.press(key);
+    const board = await open("belts board", "/board.html?mat=3");
+    const parts = { table: page, board, hall: pages.hall.getByTestId("mat-3") };
+    for (const [name, part] of Object.entries(parts)) {
+        await until(`a waza-ari on the ${name}`, async () => (await part.getByTestId("score-waza_ari-white").textContent()) === "1");
+        assert.ok(isRed(await field(part.getByTestId("name-white"))), `${name}: the field of red`);
+        assert.ok(isWhite(await field(part.getByTestId("name-blue"))), `${name}: the field of white`);
+        assert.equal(await part.getByTestId("half-white").or(part.locator(".row").first()).first().getAttribute("aria-label"), "red");
+    }
+    const row = page.getByTestId("call-row").filter({ hasText: "waza-ari red" });
+    assert.equal(await row.getAttribute("data-colour"), "red");
+    await check(page, "table, red and white");
+    await page.keyboard.press("KeyM");
+    await check(page, "table, red and white, more calls");
+    await page.getByTestId("close").click();
+    await read(board, "board, red and white");
+    await read(pages.hall, "hall, red and white");
+});
+
+// Above the keys, where nothing may move when it comes: the finger is on its way already.
+test("a score that the hold has given already is offered to be taken out, and no key moves", async () => {
+    const { belts: page } = pages;
+    const table = new Operator(page, 1);
+    table.cdp = await page.context().newCDPSession(page);
+    await page.setViewportSize({ width: 1366, height: 768 });
+    const yuko = page.getByTestId("score-yuko-white");
+    await table.press("osaekomi_white");
+    await until("the yuko of the hold", async () => (await yuko.textContent()) === "1");
+    const before = await page.getByTestId("key-mate").boundingBox();
+    await table.press("yuko_white");
+    await page.getByTestId("offer").waitFor();
+    assert.match(await page.getByTestId("offer").textContent(), /hold has given this yuko/);
+    assert.deepEqual(await page.getByTestId("key-mate").boundingBox(), before);
+    assert.equal(await yuko.textContent(), "2");
+    await check(page, "table, an offer");
+    await page.keyboard.press("KeyP");
+    await page.getByTestId("offer").waitFor({ state: "detached" });
+    assert.equal(await yuko.textContent(), "1");
+    for (const key of ["toketa", "ippon_white", "sore_made", "kachi"]) await table.press(key);
+    await read(pages["belts board"], "board, red wins");
+    await page.getByTestId("readback").waitFor();
+    await page.getByTestId("key-confirm").click();
+    const won = pages.desk.getByTestId("finished-row").filter({ hasText: "Sivert Aune" });
+    await won.waitFor();
+    assert.ok(isRed(await field(won.getByTestId("name-white"))) && isWhite(await field(won.getByTestId("name-blue"))));
+    assert.match(await won.getByTestId("words").textContent(), /^red wins by ippon/);
+    await read(pages.desk, "desk, red and white");
 });
 
 const ms = async (part) => Number(await part.getByTestId("clock").getAttribute("data-ms"));

@@ -29,9 +29,9 @@ const middle: Record<string, readonly string[]> = {
 };
 
 // What the page itself does with a press.
-export type Act = "space" | "enter" | "undo" | "next" | "more";
+export type Act = "space" | "enter" | "undo" | "offer" | "next" | "more";
 const acts: Record<string, Act> = {
-    Space: "space", Enter: "enter", NumpadEnter: "enter", Backspace: "undo", KeyN: "next", KeyM: "more",
+    Space: "space", Enter: "enter", NumpadEnter: "enter", Backspace: "undo", KeyP: "offer", KeyN: "next", KeyM: "more",
 };
 
 const plain: Record<string, string> = {
@@ -47,7 +47,7 @@ export async function askLayout(): Promise<void> {
     const keyboard = (navigator as { keyboard?: { getLayoutMap?: () => Promise<LayoutMap> } }).keyboard;
     const map = await keyboard?.getLayoutMap?.().catch(() => undefined);
     if (!map) return;
-    const codes = [...Object.values(hands).flat(), ...Object.values(middle).flat(), "KeyN", "KeyM"];
+    const codes = [...Object.values(hands).flat(), ...Object.values(middle).flat(), "KeyN", "KeyM", "KeyP"];
     printed.value = new Map(codes.flatMap((code) => {
         const letter = map.get(code);
         return letter ? [[code, letter] as const] : [];

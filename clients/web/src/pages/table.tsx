@@ -43,6 +43,7 @@ function pressesOf(life: TableLife): Presses {
             if (act === "space") life.press(life.spaceKey(), stamp);
             if (act === "enter") life.press(life.enterKey(), stamp);
             if (act === "undo") life.undo(stamp);
+            if (act === "offer") life.press("offer", stamp);
             if (act === "next") life.callNext(stamp);
             if (act === "more" && (life.shown.value?.keys.length ?? 0) > 0) more.value = "";
         },
@@ -104,8 +105,11 @@ function Table({ life }: { life: TableLife }) {
                     {...onPress(() => { menuOpen.value = !menuOpen.value; })}>Menu</button>
             </header>
             {(menuOpen.value || !bout) && <Menu life={life} presses={presses} />}
-            <div class="messages"><Say life={life} />{shown.charge === "in_charge" && shown.offers[0] && <button type="button" class="offer"
-                data-testid="offer" {...onPress((stamp) => life.press("offer", stamp))}>{shown.offers[0]}</button>}<Rehearsal /></div>
+            <div class="messages"><Say life={life} />
+                {shown.charge === "in_charge" && shown.offers[0] && <button type="button" class="offer" data-testid="offer"
+                    aria-keyshortcuts="P" {...onPress((stamp) => life.press("offer", stamp))}>
+                    <span class="offer-words">{shown.offers[0]}</span><kbd>{label("KeyP")}</kbd></button>}
+                <Rehearsal /></div>
             <OtherJournal life={life} />
             {shown.charge === "lost" ? <Lost life={life} shown={shown} /> : bout && frame
                 ? <main class="fight">

@@ -126,7 +126,7 @@ function Half({ side, bout, frame, now }: HalfProps) {
             <Scores side={side} board={board} levels={bout.levels} />
             <div class="half-foot">
                 <Penalties side={side} board={board} />
-                {board?.hansokuMake && <p class="out" data-testid={`hansoku_make-${side}`}>hansoku-make</p>}
+                {board?.hansokuMake && <Fit class="out" testid={`hansoku_make-${side}`} text="hansoku-make" />}
                 {isAbsent(frame, side) && <Missing frame={frame} now={now} word={wordOf(bout, side)} />}
                 {won && <p class="winner" data-testid="winner">winner</p>}
                 {heldBefore(frame, side) && !won && (

@@ -25,7 +25,7 @@ export function useDistance(screenCm: number): string {
         const widthM = screenCm > 0 ? screenCm / 100 : usualWidthM;
         const measure = () => {
             const names = metres(document.querySelector(".half-name span"), widthM);
-            const clock = metres(document.querySelector(".board-clock .face"), widthM);
+            const clock = metres(document.querySelector(".board-clock [data-testid='clock']"), widthM);
             setWords(names > 0 ? `On a screen ${widthM} m wide: names from up to ${names} m, clock ${clock} m` : "");
         };
         measure();
