@@ -81,6 +81,7 @@ after(async () => {
 
 // What axe-core and the measuring find is gathered on the way through the evening and looked at in the end.
 const unreadable = [];
+const cut = [];
 const small = [];
 
 async function read(page, what) {
@@ -91,6 +92,10 @@ async function read(page, what) {
             nodes.map(({ target, failureSummary }) => `${id}: ${help}: ${target.join(" ")}: ${failureSummary}`)) };
     }, standard);
     assert.ok(passed > 5, `${what}: there was something to look at`);
+    const over = await page.evaluate(() => [...document.querySelectorAll(".fit")].filter((line) => line.checkVisibility()
+        && line.firstElementChild.getBoundingClientRect().right > line.getBoundingClientRect().right + 0.5)
+        .map((line) => line.textContent));
+    cut.push(...over.map((words) => `${what}: ${words}`));
     unreadable.push(...found.map((each) => `${what}: ${each}`));
 }
 
@@ -280,14 +285,15 @@ test("a score that the hold has given already is offered to be taken out, and no
     await page.keyboard.press("KeyP");
     await page.getByTestId("offer").waitFor({ state: "detached" });
     assert.equal(await yuko.textContent(), "1");
-    for (const key of ["toketa", "ippon_white", "sore_made", "kachi"]) await table.press(key);
-    await read(pages["belts board"], "board, red wins");
+    for (const key of ["toketa", "mate", "hansoku_make_blue", "sore_made", "kachi"]) await table.press(key);
+    await pages["belts board"].getByTestId("hansoku_make-blue").waitFor();
+    await read(pages["belts board"], "board, white is out");
     await page.getByTestId("readback").waitFor();
     await page.getByTestId("key-confirm").click();
     const won = pages.desk.getByTestId("finished-row").filter({ hasText: "Sivert Aune" });
     await won.waitFor();
     assert.ok(isRed(await field(won.getByTestId("name-white"))) && isWhite(await field(won.getByTestId("name-blue"))));
-    assert.match(await won.getByTestId("words").textContent(), /^red wins by ippon/);
+    assert.match(await won.getByTestId("words").textContent(), /^red wins by hansoku-make/);
     await read(pages.desk, "desk, red and white");
 });
 
@@ -356,6 +362,8 @@ test("board and hall say when they are old, stand still, and come back by themse
 });
 
 test("WCAG 2.2 AA: axe-core finds no violation", () => assert.deepEqual(unreadable, []));
+
+test("no line that is written smaller to fit is cut off", () => assert.deepEqual(cut, []));
 
 test("WCAG 2.5.5: whatever can be pressed is at least 44 by 44 CSS pixels", () => assert.deepEqual(small, []));
 

@@ -24,9 +24,11 @@ export function Fit({ text, class: name = "", testid, role }: FitProps) {
             inner.style.fontSize = "100%";
             const style = screen.getComputedStyle(outer);
             const room = outer.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
-            const share = room / Math.max(1, inner.scrollWidth);
+            // Letters do not shrink quite as their size does, so a little room stays.
+            const wide = inner.scrollWidth;
+            const share = wide > room ? (0.98 * room) / wide : 1;
             if (share < smallest) outer.dataset.lines = "2";
-            inner.style.fontSize = `${100 * Math.max(smallest, Math.min(1, share))}%`;
+            inner.style.fontSize = `${100 * Math.max(smallest, share)}%`;
         };
         fit();
         const seen = new screen.ResizeObserver(fit);
