@@ -80,7 +80,8 @@ std::optional<std::string> wrong_target(const Conditions& under, std::span<const
     if (id == nullptr) return {};
     const auto target = std::find_if(calls.begin(), calls.end(),
                                      [id](const Call& call) { return call.id == *id; });
-    if (target == calls.end()) return "That call is not one of this bout's.";
+    if (target == calls.end())
+        return "That call is not one of this bout's: choose it from the list of calls.";
     const bool gone = struck(calls)[static_cast<std::size_t>(target - calls.begin())];
     if (std::holds_alternative<Kachi>(target->what)) {
         return "Kachi stays on record. Open the bout again instead.";
@@ -103,7 +104,8 @@ std::optional<std::string> wrong_target(const Conditions& under, std::span<const
     if (replace == nullptr) return {};
     const auto* score = std::get_if<Score>(&replace->by);
     if (score != nullptr && !under.rules.has(score->level)) {
-        return "There is no " + std::string(word(score->level)) + " under these rules.";
+        return "There is no " + std::string(word(score->level)) +
+               " under these rules: choose another score.";
     }
     return {};
 }
@@ -177,6 +179,9 @@ std::optional<std::string> no_entry(const Conditions& under, std::span<const Cal
     }
     std::vector<Call> with(calls.begin(), calls.end());
     with.push_back(call);
+    if (Timeline(with).place(call.id.run, call.entered).ms < call.back.ms) {
+        return "That is before this bout's clock began: choose a later moment.";
+    }
     // Placed where it says it took effect, it must still count there; and so must what it changes.
     if (const auto why = why_not(under, with, calls.size())) {
         return "At that instant it can't be: " + *why;
@@ -191,7 +196,7 @@ std::optional<std::string> no_entry(const Conditions& under, std::span<const Cal
     const auto* move = std::get_if<Move>(&call.what);
     if (move != nullptr &&
         timeline.place(target->id.run, move->to) > timeline.place(call.id.run, call.entered)) {
-        return "A call can't be moved to a moment that has not come yet.";
+        return "A call can't be moved to a moment that has not come yet: choose an earlier one.";
     }
     if (const auto why = why_not(under, with, static_cast<std::size_t>(target - with.begin()))) {
         return "That change is not possible: " + *why;

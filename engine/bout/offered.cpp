@@ -3,15 +3,19 @@
 
 #include "engine/bout/corrected.h"
 #include "engine/bout/judge.h"
+#include "engine/bout/text.h"
 
 namespace honbu {
 namespace {
 
-std::string ago(Instant then, Instant now) { return std::to_string((now - then).ms / 1000) + " s"; }
-
-std::string tenths(Duration d) {
-    return std::to_string(d.ms / 1000) + "." + std::to_string(d.ms % 1000 / 100) + " s";
+// "Put it in 9 s ago?"
+std::string put_in(std::string_view what, Instant then, Instant now) {
+    const std::uint32_t seconds = (now - then).ms / 1000;
+    if (seconds == 0) return Text() << "Put " << what << " in just before?";
+    return Text() << "Put " << what << " in " << seconds << " s ago?";
 }
+
+std::string tenths(Duration d) { return Text() << d.ms / 1000 << "." << d.ms % 1000 / 100 << " s"; }
 
 struct Found {
     CallId id;
@@ -53,17 +57,17 @@ std::vector<Offer> found(const Conditions& under, std::span<const Call> calls, c
                          Instant now) {
     std::vector<Offer> out;
     if (state.missing == Missing::hajime) {
-        std::string words = "Hajime" + std::string(state.time_up ? " of golden score" : "") +
-                            " is missing";
-        if (state.hold.on) words += ": " + under.rules.side_word(state.hold.by) + " holds";
+        Text words;
+        words << "Hajime" << (state.time_up ? " of golden score" : "") << " is missing";
+        if (state.hold.on) words << ": " << under.rules.side_word(state.hold.by) << " holds";
         // Just before what happened, so that it finds the bout going on.
         out.push_back({Hajime{}, state.missing_since - Duration{1},
-                       words + ". Put it in " + ago(state.missing_since, now) + " ago?"});
+                       words << ". " << put_in("it", state.missing_since, now)});
     }
     if (state.missing == Missing::mate && state.contest.running) {
         out.push_back({Mate{}, state.missing_since,
-                       "The clock runs since a shido was given. Put mate in " +
-                           ago(state.missing_since, now) + " ago?"});
+                       Text() << "The clock runs since a shido was given. "
+                              << put_in("mate", state.missing_since, now)});
     }
     if (state.late_end.ms > 0) {
         auto late = standing_at<Toketa>(calls, state.late_call);
@@ -73,18 +77,18 @@ std::vector<Offer> found(const Conditions& under, std::span<const Call> calls, c
         const std::int64_t to = std::int64_t{before_the_end.ms} -
                                 Timeline(calls).shift_ms(late->id.run);
         if (to < 0) return out;
-        const std::string name = std::holds_alternative<Toketa>(late->what) ? "Toketa" : "Mate";
+        const char* name = std::holds_alternative<Toketa>(late->what) ? "Toketa" : "Mate";
         out.push_back({Move{late->id, Instant{static_cast<std::uint32_t>(to)}}, before_the_end,
-                       name + " came " + tenths(state.late_call - state.late_end) +
-                           " after the signal. Was it called before? Then put it there."});
+                       Text() << name << " came " << tenths(state.late_call - state.late_end)
+                              << " after the signal. Was it called before? Then put it there."});
     }
     if (state.twice.ms > 0) {
         const auto score = standing_at<Score>(calls, state.twice);
         if (!score) return out;
-        const std::string level(word(std::get<Score>(score->what).level));
+        const std::string_view level = word(std::get<Score>(score->what).level);
         out.push_back({Strike{score->id}, now,
-                       "The hold has given this " + level +
-                           " by itself. Is it the same one? Then take the second out."});
+                       Text() << "The hold has given this " << level
+                              << " by itself. Is it the same one? Then take the second out."});
     }
     return out;
 }
@@ -106,8 +110,8 @@ std::vector<std::string> prompts(const Conditions& under, const State& state) {
     const bool open = !state.decided();
     if (state.absence.over) {
         const bool both = state.absence.who == both_sides();
-        const std::string way = both ? "both lose" : "fusen-gachi for the other";
-        out.push_back("Who was called is not there. Ask the referee: " + way + "?");
+        const char* way = both ? "both lose" : "fusen-gachi for the other";
+        out.push_back(Text() << "Who was called is not there. Ask the referee: " << way << "?");
     }
     if (open && state.of(Side::white).score[index(Level::ippon)] > 0 &&
         state.of(Side::blue).score[index(Level::ippon)] > 0 && rules.ippon_needed == 1) {
@@ -121,45 +125,49 @@ std::vector<std::string> prompts(const Conditions& under, const State& state) {
         for (std::size_t i = 0; open && i < site_count; ++i) {
             if (tally.bleeding[i] <= rules.bleeding_treatments) continue;
             const auto site = static_cast<Site>(i + 1);
-            out.push_back("Treatment " + std::to_string(tally.bleeding[i]) +
-                          " of the same bleeding of " + who + " (" + std::string(word(site)) +
-                          "). Ask the referee and the doctor: kiken-gachi for " + opponent + "?");
+            out.push_back(Text() << "Treatment " << tally.bleeding[i] << " of the same bleeding of "
+                                 << who << " (" << word(site)
+                                 << "). Ask the referee and the doctor: kiken-gachi for "
+                                 << opponent << "?");
         }
         if (open && tally.asked_for_doctor) {
-            out.push_back("The doctor came to " + who +
-                          " without the referee's call. Ask the referee: kiken-gachi for " +
-                          opponent + "?");
+            out.push_back(Text() << "The doctor came to " << who
+                                 << " without the referee's call. Ask the referee: kiken-gachi for "
+                                 << opponent << "?");
         }
         if (open && bit(tally.harm, Harm::illness)) {
-            out.push_back("Illness of " + who + ". Ask the referee: kiken-gachi for " + opponent +
-                          "?");
+            out.push_back(Text() << "Illness of " << who << ". Ask the referee: kiken-gachi for "
+                                 << opponent << "?");
         }
         if (bit(tally.harm, Harm::head)) {
-            out.push_back("Head impact of " + who +
-                          ": a concussion is possible. Ask the doctor before any further bout.");
+            out.push_back(
+                Text() << "Head impact of " << who
+                       << ": a concussion is possible. Ask the doctor before any further bout.");
         }
         if (bit(tally.harm, Harm::unconscious)) {
-            out.push_back("Did " + who +
-                          " lose consciousness? Call the doctor; only the doctor lets " + who +
-                          " fight again; cadets may be out for the day.");
+            out.push_back(Text() << "Did " << who
+                                 << " lose consciousness? Call the doctor; only the doctor lets "
+                                 << who << " fight again; cadets may be out for the day.");
         }
         const bool worth_more = (rules.leg_grab == LegGrab::hansoku_make && tally.leg_grabs >= 1) ||
                                 (rules.leg_grab == LegGrab::second_hansoku_make &&
                                  tally.leg_grabs >= 2);
         if (open && worth_more) {
-            out.push_back("A grip on the leg by " + who +
-                          ": under these rules it may be hansoku-make. Ask the referee.");
+            out.push_back(Text() << "A grip on the leg by " << who
+                                 << ": under these rules it may be hansoku-make. Ask the referee.");
         }
         const bool excluded = rules.direct_excludes ||
                               tally.direct_class == DirectClass::against_spirit;
         if (tally.direct_hansoku_make && !excluded && tally.direct_class == DirectClass::not_said) {
-            out.push_back("Direct hansoku-make of " + who +
-                          ": ask the referee which kind. Against the spirit of judo means no "
+            out.push_back(
+                Text() << "Direct hansoku-make of " << who
+                       << ": ask the referee which kind. Against the spirit of judo means no "
                           "further bout today.");
         }
         if (tally.direct_hansoku_make && excluded) {
-            out.push_back("Direct hansoku-make of " + who +
-                          ": tell the desk. By these rules no further bout in this event.");
+            out.push_back(
+                Text() << "Direct hansoku-make of " << who
+                       << ": tell the desk. By these rules no further bout in this event.");
         }
     }
     return out;

@@ -3,6 +3,7 @@
 #include "engine/bout/by_kind.h"
 #include "engine/bout/clock_text.h"
 #include "engine/bout/judge.h"
+#include "engine/bout/text.h"
 
 namespace honbu {
 namespace {
@@ -20,6 +21,9 @@ constexpr const char* not_begun = "The bout has not begun: press hajime.";
 constexpr const char* decided_already =
     "The bout is decided already: strike what decided it first.";
 
+// Out of line: there are many of them, and all are alike.
+[[gnu::noinline]] No no(const char* why) { return No(why); }
+
 struct Impossible {
     const Conditions& under;
     const State& s;
@@ -31,98 +35,102 @@ struct Impossible {
     No operator()(const Move&) const { return {}; }
 
     No operator()(const Absent& c) const {
-        if (c.who.bits == 0 || c.who.bits > 3) return "Say who is missing.";
-        if (begun(s)) return "The bout has begun: who leaves it loses by kiken-gachi.";
+        if (c.who.bits == 0 || c.who.bits > 3) return no("Say who is missing.");
+        if (begun(s)) return no("The bout has begun: who leaves it loses by kiken-gachi.");
         return {};
     }
     No operator()(const Present&) const {
-        if (s.absence.who.bits == 0) return "Nobody is missing.";
+        if (s.absence.who.bits == 0) return no("Nobody is missing.");
         return {};
     }
     No operator()(const Hajime&) const {
-        if (s.phase == Phase::frozen) return "Sono-mama holds the bout: press yoshi to go on.";
+        if (s.phase == Phase::frozen) return no("Sono-mama holds the bout: press yoshi to go on.");
         const bool goes_on = s.contest.running || s.time_up ||
                              under.rules.clock_runs == ClockRuns::to_pause;
         if (s.phase == Phase::fighting && goes_on && !s.decided()) {
-            if (s.time_up) return "Time is up and the hold goes on: toketa or mate ends it.";
-            return "The clock is running already. If mate was missed, put it in first.";
+            if (s.time_up) return no("Time is up and the hold goes on: toketa or mate ends it.");
+            return no("The clock is running already. If mate was missed, put it in first.");
         }
         if (!s.time_up || s.decided()) return {};
-        if (s.golden) return "Golden score has run out: press " + at_the_end(golden_end()) + ".";
+        if (s.golden)
+            return Text() << "Golden score has run out: press " << at_the_end(golden_end()) << ".";
         if (under.rules.tie != Tie::golden_score) {
-            return "These rules have no golden score: press " + at_the_end(under.rules.tie) + ".";
+            return Text() << "These rules have no golden score: press "
+                          << at_the_end(under.rules.tie) << ".";
         }
         return {};
     }
     No operator()(const Mate&) const {
-        if (!begun(s)) return not_begun;
+        if (!begun(s)) return no(not_begun);
         const bool after_the_end = s.decided() || s.time_up_late || s.past_hold.open;
         if (s.phase == Phase::over && !s.hold.on && !after_the_end) {
-            return "Sore-made has been called already.";
+            return no("Sore-made has been called already.");
         }
         const bool something_on = s.phase == Phase::fighting || s.phase == Phase::frozen ||
                                   s.hold.on;
         if (!something_on && !after_the_end) {
-            return "The clock stands already. If hajime was missed, put it in first.";
+            return no("The clock stands already. If hajime was missed, put it in first.");
         }
         return {};
     }
     No operator()(const Pause&) const {
         if (under.rules.clock_runs != ClockRuns::to_pause) {
-            return "Under these rules mate stops the clock: press mate.";
+            return no("Under these rules mate stops the clock: press mate.");
         }
-        if (!s.contest.running) return "The clock stands already.";
+        if (!s.contest.running) return no("The clock stands already.");
         return {};
     }
     No operator()(const SonoMama&) const {
-        if (s.phase == Phase::frozen) return "Sono-mama is on already: press yoshi to go on.";
-        if (!s.contest.running && !s.hold.on) return "The clock stands: there is nothing to hold.";
+        if (s.phase == Phase::frozen) return no("Sono-mama is on already: press yoshi to go on.");
+        if (!s.contest.running && !s.hold.on)
+            return no("The clock stands: there is nothing to hold.");
         return {};
     }
     No operator()(const Yoshi&) const {
-        if (s.phase != Phase::frozen) return "Yoshi comes after sono-mama: press hajime.";
+        if (s.phase != Phase::frozen) return no("Yoshi comes after sono-mama: press hajime.");
         return {};
     }
     No operator()(const Osaekomi&) const {
-        if (s.phase == Phase::frozen) return "Sono-mama is on: press yoshi first.";
+        if (s.phase == Phase::frozen) return no("Sono-mama is on: press yoshi first.");
         if (s.hold.on) {
-            return under.rules.side_word(s.hold.by) + " is holding already: press toketa first.";
+            return Text() << who(s.hold.by) << " is holding already: press toketa first.";
         }
         return {};
     }
     No operator()(const HoldChanged&) const {
-        if (!s.hold.on) return "No hold is running: press osaekomi.";
+        if (!s.hold.on) return no("No hold is running: press osaekomi.");
         return {};
     }
     No operator()(const Toketa&) const {
-        if (!s.hold.on && !s.past_hold.open) return "No hold is running.";
+        if (!s.hold.on && !s.past_hold.open) return no("No hold is running: press osaekomi first.");
         return {};
     }
     No operator()(const Score& c) const {
         if (!under.rules.has(c.level)) {
-            return "There is no " + std::string(word(c.level)) + " under these rules.";
+            return Text() << "There is no " << word(c.level)
+                          << " under these rules: press another score.";
         }
-        if (c.to.bits == 0 || c.to.bits > 3) return "Say who scored.";
+        if (c.to.bits == 0 || c.to.bits > 3) return no("Say who scored.");
         for (const Side side : {Side::white, Side::blue}) {
             if (c.to.has(side) && s.of(side).score[index(c.level)] >= 99) {
-                return "That side has 99 of them already.";
+                return no("That side has 99 of them already.");
             }
         }
         return {};
     }
     No operator()(const Awasete& c) const {
         if (!under.rules.two_waza_ari_are_ippon) {
-            return "Two waza-ari are no ippon under these rules: press waza-ari.";
+            return no("Two waza-ari are no ippon under these rules: press waza-ari.");
         }
         if (s.of(c.to).score[index(Level::waza_ari)] >= 2 && !s.decided()) {
-            return under.rules.side_word(c.to) + " has both waza-ari already.";
+            return Text() << who(c.to) << " has both waza-ari already.";
         }
         return {};
     }
     No operator()(const Shido& c) const {
         for (const Side side : {Side::white, Side::blue}) {
             if (c.to.has(side) && s.of(side).shido >= under.rules.shido_out) {
-                return under.rules.side_word(side) + " has hansoku-make by shido already.";
+                return Text() << who(side) << " has hansoku-make by shido already.";
             }
         }
         return nobody(c.to);
@@ -131,14 +139,15 @@ struct Impossible {
     No operator()(const HansokuMake& c) const {
         for (const Side side : {Side::white, Side::blue}) {
             if (c.to.has(side) && s.of(side).direct_hansoku_make) {
-                return under.rules.side_word(side) + " has hansoku-make already.";
+                return Text() << who(side) << " has hansoku-make already.";
             }
         }
         return nobody(c.to);
     }
     No operator()(const Submission& c) const {
         if (c.means != Means::submission && c.means != Means::choke) {
-            return "Say how " + under.rules.side_word(c.to) + " won: by submission or by choke.";
+            return Text() << "Say how " << under.rules.side_word(c.to)
+                          << " won: by submission or by choke.";
         }
         return {};
     }
@@ -147,24 +156,28 @@ struct Impossible {
         const bool golden_to_decide = s.golden_next && out(under.rules, s.of(other(c.to))) &&
                                       c.way == Way::kiken_gachi;
         if (out(under.rules, s.of(c.to)) && !golden_to_decide) {
-            return under.rules.side_word(c.to) + " has hansoku-make and can't win.";
+            return Text() << who(c.to) << " has hansoku-make and can't win.";
         }
         switch (c.way) {
         case Way::hantei:
-            if (s.decided()) return decided_already;
+            if (s.decided()) return no(decided_already);
+            if (c.flags > 0 && under.rules.decision_by == DecisionBy::one_person) {
+                return no("One person decides under these rules: leave the flags out.");
+            }
             if (!time_ran_out_for(Tie::hantei)) {
-                return "Hantei comes when time has run out with equal scores.";
+                return no("Hantei comes when time has run out with equal scores: go on, or press "
+                          "sore-made.");
             }
             return {};
         case Way::kiken_gachi:
-            if (!begun(s)) return "The bout has not begun: press fusen-gachi.";
+            if (!begun(s)) return no("The bout has not begun: press fusen-gachi.");
             return {};
         case Way::fusen_gachi:
-            if (begun(s)) return "The bout has begun: press kiken-gachi.";
+            if (begun(s)) return no("The bout has begun: press kiken-gachi.");
             return {};
         case Way::sogo_gachi:
-            if (!under.rules.sogo_gachi) return "There is no sogo-gachi under these rules.";
-            if (!begun(s)) return not_begun;
+            if (!under.rules.sogo_gachi) return no("There is no sogo-gachi under these rules.");
+            if (!begun(s)) return no(not_begun);
             return {};
         case Way::none:
         case Way::ippon:
@@ -178,15 +191,16 @@ struct Impossible {
         case Way::both_lose:
         case Way::hiki_wake: break;
         }
-        return "A bout is not given that way: enter the score or the penalty.";
+        return no("A bout is not given that way: enter the score or the penalty.");
     }
     No operator()(const BothLose&) const { return {}; }
     No operator()(const HikiWake&) const {
-        if (s.decided()) return decided_already;
+        if (s.decided()) return no(decided_already);
         if (!time_ran_out_for(Tie::hiki_wake)) {
             const bool ever = under.rules.tie == Tie::hiki_wake || golden_end() == Tie::hiki_wake;
-            if (!ever) return "There is no hiki-wake under these rules.";
-            return "Hiki-wake comes when time has run out with equal scores.";
+            if (!ever) return no("There is no hiki-wake under these rules.");
+            return no("Hiki-wake comes when time has run out with equal scores: go on, or press "
+                      "sore-made.");
         }
         return {};
     }
@@ -194,55 +208,63 @@ struct Impossible {
     No operator()(const Bleeding&) const { return {}; }
     No operator()(const Injury&) const { return {}; }
     No operator()(const Judogi& c) const {
-        if (c.who.bits == 0 || c.who.bits > 3) return "Say whose judogi.";
+        if (c.who.bits == 0 || c.who.bits > 3) return no("Say whose judogi.");
         return {};
     }
     No operator()(const Review&) const {
-        if (s.review) return "A review is on already.";
+        if (s.review) return no("A review is on already.");
         return {};
     }
     No operator()(const ReviewOver&) const {
-        if (!s.review) return "No review is on.";
+        if (!s.review) return no("No review is on.");
         return {};
     }
     No operator()(const SoreMade&) const {
-        if (s.phase == Phase::over) return "Sore-made has been called already.";
-        if (!begun(s) && !s.decided()) return not_begun;
+        if (s.phase == Phase::over) return no("Sore-made has been called already.");
+        if (!begun(s) && !s.decided()) return no(not_begun);
         return {};
     }
     No operator()(const Kachi&) const {
-        if (!s.decided()) return "Nobody has won yet: enter what the referee called.";
-        if (s.hold.on) return "A hold is running: toketa, mate or sore-made first.";
+        if (!s.decided()) return no("Nobody has won yet: enter what the referee called.");
+        if (s.hold.on) return no("A hold is running: toketa, mate or sore-made first.");
         return {};
     }
     No operator()(const SetClock& c) const {
         const Duration limit = s.golden ? under.golden : under.time;
         const Duration most = limit.ms > 0 ? limit : longest_clock;
         if (c.elapsed > most) {
-            return "This clock can't show more than " + clock_text(most) + ".";
+            return Text() << "This clock can't show more than " << clock_text(most) << ".";
         }
         return {};
     }
     No operator()(const SetHold& c) const {
-        if (!begun(s)) return not_begun;
+        if (!begun(s)) return no(not_begun);
         if (c.value > under.rules.hold_for(Level::ippon)) {
-            return "A hold is over before that: press ippon.";
+            return no("A hold is over before that: press ippon.");
         }
         return {};
     }
     No operator()(const ExchangeNames&) const { return {}; }
-    No operator()(const Confirm&) const { return "Confirm after kachi."; }
-    No operator()(const Accept&) const { return "The desk accepts what is confirmed."; }
+    No operator()(const Confirm&) const { return no("Confirm after kachi."); }
+    No operator()(const Accept&) const { return no("The desk accepts what is confirmed."); }
     No operator()(const Reopen&) const {
         if (s.ended_once) return {};
-        return bout_is_open;
+        return no(bout_is_open);
     }
 
 private:
+    // The side's word at the beginning of a sentence.
+    std::string who(Side side) const {
+        std::string word = under.rules.side_word(side);
+        if (!word.empty() && word[0] >= 'a' && word[0] <= 'z') {
+            word[0] = static_cast<char>(word[0] - 'a' + 'A');
+        }
+        return word;
+    }
     Tie golden_end() const {
         return under.golden.ms > 0 ? under.rules.golden_tie : Tie::golden_score;
     }
-    static std::string at_the_end(Tie tie) {
+    static const char* at_the_end(Tie tie) {
         return tie == Tie::hiki_wake ? "hiki-wake" : "hantei for the winner";
     }
     bool time_ran_out_for(Tie tie) const {
@@ -250,7 +272,7 @@ private:
         return (s.golden ? golden_end() : under.rules.tie) == tie;
     }
     static No nobody(Sides to) {
-        if (to.bits == 0 || to.bits > 3) return "Say who gets the penalty.";
+        if (to.bits == 0 || to.bits > 3) return no("Say who gets the penalty.");
         return {};
     }
 };
@@ -268,18 +290,18 @@ std::optional<std::string> impossible(const Conditions& under, const State& stat
     switch (state.phase) {
     case Phase::accepted:
         if (reopens) return {};
-        return "The desk has accepted this bout. It has to be opened again first.";
+        return no("The desk has accepted this bout. It has to be opened again first.");
     case Phase::confirmed:
         if (reopens || accepts) return {};
-        return "This bout is confirmed. Open it again first, or ask the desk to.";
+        return no("This bout is confirmed. Open it again first, or ask the desk to.");
     case Phase::announced:
         if (reopens) return {};
         if (std::holds_alternative<Review>(what) || std::holds_alternative<ReviewOver>(what)) break;
         if (std::holds_alternative<Confirm>(what)) {
-            if (state.review) return "A review is on: end it first.";
+            if (state.review) return no("A review is on: end it first.");
             return {};
         }
-        return "Kachi has been announced. Open the bout again and say why, then correct.";
+        return no("Kachi has been announced. Open the bout again and say why, then correct.");
     case Phase::waiting:
     case Phase::called:
     case Phase::fighting:

@@ -1,6 +1,7 @@
 #include "engine/bout/by_kind.h"
 #include "engine/bout/call.h"
 #include "engine/bout/clock_text.h"
+#include "engine/bout/text.h"
 
 namespace honbu {
 
@@ -186,7 +187,7 @@ std::string_view word(const What& what) {
 std::string clock_text(Duration d) {
     const std::uint32_t whole = d.ms / 1000;
     const std::uint32_t rest = whole % 60;
-    return std::to_string(whole / 60) + (rest < 10 ? ":0" : ":") + std::to_string(rest);
+    return Text() << whole / 60 << (rest < 10 ? ":0" : ":") << rest;
 }
 
 std::string remaining_text(Duration d) { return clock_text(Duration{d.ms + 999}); }

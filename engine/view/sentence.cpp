@@ -3,12 +3,11 @@
 #include <algorithm>
 #include <string>
 
+#include "engine/bout/text.h"
 #include "engine/view/mat_view.h"
 
 namespace honbu {
 namespace {
-
-std::string seconds_text(Duration d) { return std::to_string(d.ms / 1000) + " s"; }
 
 std::string loser_word(const RuleSet& rules, Winner who) {
     return rules.side_word(who == Winner::white ? Side::blue : Side::white);
@@ -24,19 +23,20 @@ std::string capital(std::string text) {
 // "2 to 1": the counts of the level that made the difference.
 std::string counts(const Result& r, Level level) {
     const bool white = r.winner == Winner::white;
-    const int ahead = (white ? r.white : r.blue).score[index(level)];
-    const int behind = (white ? r.blue : r.white).score[index(level)];
-    return std::to_string(ahead) + " to " + std::to_string(behind);
+    const unsigned ahead = (white ? r.white : r.blue).score[index(level)];
+    const unsigned behind = (white ? r.blue : r.white).score[index(level)];
+    return Text() << ahead << " to " << behind;
 }
 
 std::string by_level(const RuleSet& rules, const Result& r, Level level) {
-    const std::string name(word(level));
-    if (r.golden_score) return "Who is first ahead in golden score wins: by " + name + ".";
-    std::string text = "When time was up, " + name + " stood " + counts(r, level);
+    const std::string_view name = word(level);
+    if (r.golden_score)
+        return Text() << "Who is first ahead in golden score wins: by " << name << ".";
+    Text text;
+    text << "With time up, " << name << " stood " << counts(r, level);
     const bool higher = level != Level::ippon &&
                         (level != Level::waza_ari || rules.ippon_needed > 1);
-    text += higher ? ", with all above it equal." : ".";
-    return text;
+    return text << (higher ? ", with all above it equal." : ".");
 }
 
 }  // namespace
@@ -53,19 +53,20 @@ std::string because(const RuleSet& rules, const Result& r) {
                 text = by_level(rules, r, Level::ippon);
                 break;
             }
-            text = "Under these rules " + std::to_string(rules.ippon_needed) +
-                   " ippon, or their "
-                   "worth, end the bout.";
+            text = Text() << "Under these rules " << rules.ippon_needed
+                          << " ippon, or their "
+                             "worth, end the bout.";
             break;
         }
         switch (r.means) {
         case Means::none:
         case Means::called: text = "Ippon ends the bout."; break;
         case Means::hold:
-            text = "A hold of " + seconds_text(rules.hold_for(Level::ippon)) + " is ippon.";
+            text = Text() << "A hold of " << rules.hold_for(Level::ippon).ms / 1000
+                          << " s is ippon.";
             break;
         case Means::submission:
-            text = capital(loser_word(rules, r.winner)) + " gave up: that is ippon.";
+            text = Text() << capital(loser_word(rules, r.winner)) << " gave up: that is ippon.";
             break;
         case Means::choke: text = "A choke or lock took effect: that is ippon."; break;
         }
@@ -90,16 +91,18 @@ std::string because(const RuleSet& rules, const Result& r) {
                    : "All was equal when time was up: the referee decided.";
         break;
     case Way::hansoku_make_by_shido:
-        text = "Shido " + std::to_string(rules.shido_out) + " of " + loser_word(rules, r.winner) +
-               " is hansoku-make.";
+        text = Text() << "Shido " << rules.shido_out << " of " << loser_word(rules, r.winner)
+                      << " is hansoku-make.";
         break;
     case Way::hansoku_make_direct:
-        text = "Direct hansoku-make of " + loser_word(rules, r.winner) + ".";
+        text = Text() << "Direct hansoku-make of " << loser_word(rules, r.winner) << ".";
         break;
     case Way::kiken_gachi:
-        text = capital(loser_word(rules, r.winner)) + " could not or would not go on.";
+        text = Text() << capital(loser_word(rules, r.winner)) << " could not or would not go on.";
         break;
-    case Way::fusen_gachi: text = capital(loser_word(rules, r.winner)) + " did not appear."; break;
+    case Way::fusen_gachi:
+        text = Text() << capital(loser_word(rules, r.winner)) << " did not appear.";
+        break;
     case Way::both_lose:
         text = r.white.hansoku_make && r.blue.hansoku_make
                    ? "Both were given hansoku-make: nobody wins."

@@ -73,7 +73,7 @@ TEST(Move, ACallTakesEffectWhereItIsPut) {
     EXPECT_TRUE(s.contest.running);
     EXPECT_EQ(s.of(Side::white).score[index(Level::waza_ari)], 1);
     EXPECT_EQ(no(calls, 34'000, Move{call(2), Instant{35'000}}),
-              "A call can't be moved to a moment that has not come yet.");
+              "A call can't be moved to a moment that has not come yet: choose an earlier one.");
 }
 
 TEST(SetClock, TakesTimeBackAndWithItWhatTimeHadDecided) {
@@ -183,7 +183,7 @@ TEST(PutIn, WhatWasLeftOutCountsWhereItBelongs) {
     more = calls;
     more.at(42'000, Toketa{}, 20'000);
     EXPECT_EQ(no_entry(under(), calls.all(), more.all().back()).value_or(""),
-              "At that instant it can't be: No hold is running.");
+              "At that instant it can't be: No hold is running: press osaekomi first.");
 }
 
 TEST(MadeIdle, WhatACorrectionMakesImpossibleIsListed) {
@@ -201,9 +201,10 @@ TEST(MadeIdle, WhatACorrectionMakesImpossibleIsListed) {
 TEST(Target, MustBeThereAndStandAndBeFromTheMat) {
     Calls calls;
     calls.at(0, Hajime{}).at(5'000, Score{Side::white, Level::waza_ari});
-    EXPECT_EQ(no(calls, 6'000, Replace{call(9), Mate{}}), "That call is not one of this bout's.");
+    EXPECT_EQ(no(calls, 6'000, Replace{call(9), Mate{}}),
+              "That call is not one of this bout's: choose it from the list of calls.");
     EXPECT_EQ(no(calls, 6'000, Replace{call(2), Score{Side::white, Level::yuko}}),
-              "There is no yuko under these rules.");
+              "There is no yuko under these rules: choose another score.");
     calls.at(7'000, calls.strike(2));
     EXPECT_EQ(no(calls, 8'000, Move{call(2), Instant{4'000}}),
               "That call is struck. Bring it back first.");

@@ -227,14 +227,15 @@ TEST(Refusal, SaysWhatToPressInstead) {
     };
     EXPECT_EQ(why(Mate{}, 0), "The bout has not begun: press hajime.");
     EXPECT_EQ(why(Kachi{}, 0), "Nobody has won yet: enter what the referee called.");
-    EXPECT_EQ(why(Score{Side::white, Level::yuko}, 0), "There is no yuko under these rules.");
+    EXPECT_EQ(why(Score{Side::white, Level::yuko}, 0),
+              "There is no yuko under these rules: press another score.");
     calls.at(0, Hajime{});
     EXPECT_EQ(why(Hajime{}, 1'000),
               "The clock is running already. If mate was missed, put it in first.");
-    EXPECT_EQ(why(Toketa{}, 1'000), "No hold is running.");
+    EXPECT_EQ(why(Toketa{}, 1'000), "No hold is running: press osaekomi first.");
     EXPECT_EQ(why(Yoshi{}, 1'000), "Yoshi comes after sono-mama: press hajime.");
     EXPECT_EQ(why(Strike{CallId{RunId{7}, CallNumber{9}}}, 1'000),
-              "That call is not one of this bout's.");
+              "That call is not one of this bout's: choose it from the list of calls.");
     EXPECT_EQ(why(Confirm{}, 1'000), "Confirm after kachi.");
     calls.at(20'000, Score{Side::white, Level::ippon}).at(21'000, SoreMade{}).at(22'000, Kachi{});
     EXPECT_EQ(why(Shido{only(Side::blue)}, 23'000),

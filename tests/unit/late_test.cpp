@@ -213,7 +213,7 @@ TEST(Award, GoesToNobodyWhoIsOut) {
     Calls calls;
     calls.at(0, Hajime{}).at(5'000, HansokuMake{only(Side::blue)});
     EXPECT_EQ(no(calls, 6'000, Award{Side::blue, Way::kiken_gachi}),
-              "blue has hansoku-make and can't win.");
+              "Blue has hansoku-make and can't win.");
 }
 
 // A throw in golden score decides at once: a hold that has reached nothing does not run on.

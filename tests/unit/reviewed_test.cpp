@@ -100,7 +100,7 @@ TEST(Reviewed, IpponAheadAtTimeIsAComparisonWhereTwoAreNeeded) {
     bout.at(0, Hajime{}).at(30, Score{w, Level::ippon});
     EXPECT_EQ(bout.who(121), Winner::white);
     const Result r = result_of(bout.under, bout.calls.all(), Instant{121'000});
-    EXPECT_EQ(because(bout.under.rules, r), "When time was up, ippon stood 1 to 0.");
+    EXPECT_EQ(because(bout.under.rules, r), "With time up, ippon stood 1 to 0.");
     bout.at(121, Score{b, Level::ippon});
     EXPECT_EQ(bout.who(122), Winner::undecided);
 }
@@ -122,7 +122,7 @@ TEST(Reviewed, ADirectHansokuMakeIsTakenAfterTheLastShido) {
     Told bout("2018");
     bout.at(0, Hajime{}).at(1, Mate{}).at(2, Shido{w}).at(3, Shido{w}).at(4, Shido{w});
     EXPECT_EQ(bout.no(5, HansokuMake{w, DirectClass::against_spirit}), "");
-    EXPECT_EQ(bout.no(5, Shido{w}), "white has hansoku-make by shido already.");
+    EXPECT_EQ(bout.no(5, Shido{w}), "White has hansoku-make by shido already.");
     bout.at(5, HansokuMake{w, DirectClass::against_spirit});
     EXPECT_EQ(bout.state(6).decision.way, Way::hansoku_make_direct);
 }

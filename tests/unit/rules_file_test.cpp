@@ -38,6 +38,7 @@ TEST(RulesFile, EveryFieldIsTaken) {
         {"2018", "shido.given", "on the spot"},
         {"2025", "leg-grab", "second hansoku-make"},
         {"2025", "both-hansoku-make", "golden score"},
+        {"2025", "direct-hansoku-make", "ends the event"},
         {"2025", "clock", "runs to a pause"},
         {"2025", "end-signal", "waits for the hold"},
         {"2025", "at-time", "scores, then shido"},

@@ -199,7 +199,7 @@ TEST(TableKeys, AMissingHajimeIsOfferedAndTakenWhereItBelongs) {
     EXPECT_TRUE(at.shows("\"offers\":[\"Hajime is missing")) << at.json();
     EXPECT_EQ(at.press("offer", 16'000), "");
     EXPECT_TRUE(std::holds_alternative<Hajime>(at.last()));
-    EXPECT_EQ(at.last_call().back.ms, 6'000U);  // it belongs to the osaekomi
+    EXPECT_EQ(at.last_call().back.ms, 6'001U);  // just before the osaekomi
     EXPECT_TRUE(at.shows("\"offers\":[]")) << at.json();
 }
 
