@@ -44,6 +44,7 @@ Happening Machine::happen(const Next& next) {
         s.contest.stop(next.at);
         s.time_up = true;
         s.time_up_late = true;
+        s.time_up_at = next.at;
         if (!s.hold.on) {
             if (s.phase == Phase::fighting || s.phase == Phase::frozen) s.phase = Phase::stopped;
             judge(next.at);
@@ -87,7 +88,14 @@ void Machine::stand(Instant t, bool clock_too) {
 void Machine::end_hold(Instant t, bool by_signal) {
     if (!s.hold.on) return;
     s.hold.clock.stop(t);
-    s.past_hold = {true, true, by_signal, s.hold.by, s.hold.clock.value, t, s.hold.reached, false};
+    s.past_hold = PastHold{};
+    s.past_hold.readable = s.past_hold.open = true;
+    s.past_hold.by_signal = by_signal;
+    s.past_hold.by = s.hold.by;
+    s.past_hold.value = s.hold.clock.value;
+    s.past_hold.ended = t;
+    s.past_hold.reached = s.hold.reached;
+    if (s.hold.called > 0 && s.hold.called <= s.hold.reached) s.twice = s.hold.called_at;
     Tally& tally = s.of(s.hold.by);
     if (s.hold.reached > 0) {
         std::uint8_t& given = tally.score[s.hold.reached - 1U];
@@ -101,7 +109,7 @@ void Machine::end_hold(Instant t, bool by_signal) {
 
 // By mate or sore-made: a penalty of the holder in the pause that follows still comes before it.
 void Machine::end_deciding_hold() {
-    const bool decides = s.hold.on && s.hold.decides;
+    const bool decides = s.hold.on && s.decision.basis == Basis::hold;
     end_hold(now_, false);
     if (decides) s.past_hold.decided = true;
 }

@@ -95,6 +95,8 @@ struct Step {
 // Which calls a later one has struck (a strike that is itself struck strikes nothing).
 std::vector<bool> struck(std::span<const Call> calls);
 
+// The calls are those that were taken (no_entry): a correction counts whatever becomes of it where
+// it stands.
 // Calls in the order they were entered (runs one after the other). `until` is on the timeline.
 Folded fold(const Conditions& under, std::span<const Call> calls, Instant until);
 

@@ -59,7 +59,7 @@ Decision compare(const RuleSet& rules, const State& state) {
 
 bool can_still_turn(const State& s) {
     if (!s.decided()) return false;
-    if (s.decision.basis == Basis::hold) return s.hold.on && s.hold.decides;
+    if (s.decision.basis == Basis::hold) return s.hold.on;
     return s.decision.basis == Basis::comparison;
 }
 

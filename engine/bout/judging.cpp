@@ -27,6 +27,7 @@ void Machine::judge(Instant t) {
         const Side loser = white_out ? Side::white : Side::blue;
         const Way way = s.of(loser).direct_hansoku_make ? Way::hansoku_make_direct
                                                         : Way::hansoku_make_by_shido;
+        if (s.decision.basis == Basis::person && s.decision.winner == winner(other(loser))) return;
         const bool news = s.decision.winner != winner(other(loser)) || s.decision.way != way;
         if (news) decide({winner(other(loser)), way, Means::none, 0, t, {}, Basis::penalty});
         return;
@@ -83,20 +84,9 @@ void Machine::open_penalties() {
     s.decision = s.together.before;
 }
 
-void Machine::judge_penalties(const Decision& standing_before, Sides to) {
-    const PastHold& past = s.past_hold;
-    if (s.hold.on && s.hold.decides && to.has(s.hold.by)) {
-        judge_before_hold(s.hold.reached, s.hold.by);
-    } else if (past.decided && past.reached > 0 && to.has(past.by) && standing() &&
-               s.decision.winner == winner(past.by)) {
-        std::uint8_t& given = s.of(past.by).score[past.reached - 1U];
-        --given;
-        std::uint8_t gives = 1;
-        judge_before_hold(gives, past.by);
-        given = static_cast<std::uint8_t>(given + gives);
-        s.past_hold.decided = gives > 0;
-    }
-    judge_softly(now_);
+void Machine::judge_penalties(const Decision& standing_before) {
+    weigh_deciding_hold();
+    judge_again(now_, s.decision.basis == Basis::comparison);
     if (s.golden && !s.decided()) shido_in_golden();
     if (s.decided() && s.decision.winner == standing_before.winner) {
         s.decision.at = standing_before.at;
@@ -106,20 +96,51 @@ void Machine::judge_penalties(const Decision& standing_before, Sides to) {
 }
 
 // A penalty of the holder comes before the value of a hold that has decided golden score
-// (docs/rules.md, "Hold in golden score"): if the held athlete has won by it, the hold gives
-// nothing. `value` is zero afterwards if so.
-void Machine::judge_before_hold(std::uint8_t& value, Side holder) {
-    const Decision by_hold = s.decision;
-    const std::uint8_t was = std::exchange(value, std::uint8_t{0});
-    s.decision = Decision{};
-    judge(now_);
-    if (!s.decided()) shido_in_golden();
-    if (s.decision.winner == winner(other(holder))) {
-        s.together.before = Decision{};
-        return;
+// (docs/rules.md, "Hold in golden score"): if the held athlete wins by the penalties of this pause,
+// all taken together, the hold gives nothing. Worked out anew at each of them.
+void Machine::weigh_deciding_hold() {
+    PastHold& past = s.past_hold;
+    if (past.taken_out) {
+        ++s.of(past.by).score[past.reached - 1U];
+        past.taken_out = false;
     }
-    value = was;
-    s.decision = by_hold;
+    const bool running = s.hold.on && s.decision.basis == Basis::hold;
+    if (!running && !(past.decided && past.reached > 0 && standing())) return;
+    const Side holder = running ? s.hold.by : past.by;
+    const std::uint8_t reached = running ? s.hold.reached : past.reached;
+    const std::uint8_t shido_before = s.together.shido[holder == Side::white ? 0 : 1];
+    const Tally& tally = s.of(holder);
+    if (tally.shido == shido_before && !tally.direct_hansoku_make) return;
+
+    // Asked of copies: without the hold, and without the hold and these penalties.
+    const auto winner_without_hold = [&](bool with_penalties) {
+        Machine trial(*this);
+        trial.s.decision = Decision{};
+        if (running) {
+            trial.s.hold = Hold{};
+        } else {
+            --trial.s.of(holder).score[reached - 1U];
+        }
+        if (!with_penalties) {
+            trial.s.of(Side::white).shido = s.together.shido[0];
+            trial.s.of(Side::blue).shido = s.together.shido[1];
+            trial.s.of(holder).direct_hansoku_make = false;
+        }
+        trial.judge(now_);
+        if (!trial.s.decided()) trial.shido_in_golden();
+        return trial.s.decision.winner;
+    };
+    const Winner held = winner(other(holder));
+    if (winner_without_hold(true) != held || winner_without_hold(false) == held) return;
+
+    if (running) {
+        end_deciding_hold();
+        stop(now_);
+        s.together.before.basis = Basis::score;
+    }
+    --s.of(holder).score[reached - 1U];
+    s.past_hold.taken_out = true;
+    s.decision = Decision{};
 }
 
 void Machine::shido_in_golden() {
@@ -159,9 +180,10 @@ void Machine::both_out(Instant t) {
 // Regular time ends here without a winner; the next hajime begins golden score.
 void Machine::go_to_golden(Instant t) {
     if (s.golden) return;
-    end_hold(t, true);
+    end_hold(t, false);
     stop(t);
     s.time_up = true;
+    s.time_up_at = t;
     s.golden_next = true;
 }
 
@@ -175,7 +197,6 @@ void Machine::decide(Decision decision) {
                              ippon_way(rules_, s, s.hold.by) == Way::none;
     if (of_the_hold) decision.basis = Basis::hold;
     s.decision = decision;
-    s.hold.decides = of_the_hold;
     if (of_the_hold) return;
     end_hold(decision.at, false);
     stop(decision.at);

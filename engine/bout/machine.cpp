@@ -51,11 +51,10 @@ void Machine::operator()(const Hajime&) {
 }
 
 void Machine::operator()(const Mate&) {
-    s.late_call = s.late_end = Instant{};
     if (!s.hold.on && s.past_hold.open && s.past_hold.by_signal) {
         close_hold(s.past_hold.ended);
     } else if (!s.hold.on && s.time_up_late && rules_.clock_runs == ClockRuns::to_mate) {
-        close_hold(s.contest.since);
+        close_hold(s.time_up_at);
     }
     s.time_up_late = false;
     if (s.missing == Missing::mate) s.missing = Missing::none;
@@ -95,9 +94,10 @@ void Machine::operator()(const Yoshi&) {
 // Something happens where nothing had begun: hajime must have been missed. So in golden score too,
 // if regular time has ended for good: by sore-made, by a double ippon, or some time ago.
 void Machine::notice_missing_hajime(bool holds) {
-    if (s.decided() || s.missing != Missing::none) return;
-    const bool pause_over = s.phase == Phase::over || s.golden_next ||
-                            now_ - s.contest.since > at_the_signal;
+    if (s.missing == Missing::mate) s.missing = Missing::none;  // the mat went on
+    if (s.decided() || s.review || s.missing != Missing::none) return;
+    const Instant stood = std::max(s.time_up_at, s.past_hold.ended);
+    const bool pause_over = s.phase == Phase::over || now_ - stood > at_the_signal;
     const bool golden_missed = s.time_up && !s.golden && !s.hold.on && pause_over &&
                                rules_.tie == Tie::golden_score;
     const bool not_begun = s.phase == Phase::waiting || s.phase == Phase::called;
@@ -116,6 +116,7 @@ void Machine::operator()(const Osaekomi& c) {
     s.hold.clock.start(now_);
     s.past_hold = PastHold{};
     s.late_call = s.late_end = s.twice = Instant{};
+    s.time_up_late = false;
     clocks_run();
     const bool at_signal = s.phase == Phase::stopped || s.phase == Phase::over;
     if (at_signal && s.time_up) s.phase = Phase::fighting;
@@ -123,7 +124,7 @@ void Machine::operator()(const Osaekomi& c) {
 }
 
 void Machine::operator()(const Toketa&) {
-    s.late_call = s.late_end = Instant{};
+    s.time_up_late = false;
     if (s.hold.on) {
         const bool soft = can_still_turn(s);
         end_hold(now_, false);
@@ -137,8 +138,8 @@ void Machine::operator()(const Toketa&) {
 // A hold gives its score by itself; the same level called for the holder may be that very score.
 bool Machine::given_by_hold(Side side, Level level) const {
     const auto rank = static_cast<std::uint8_t>(level);
-    if (s.hold.on) return s.hold.by == side && s.hold.reached == rank;
-    return s.past_hold.readable && s.past_hold.by == side && s.past_hold.reached == rank;
+    if (s.hold.on) return s.hold.by == side && rank <= s.hold.reached;
+    return s.past_hold.by == side && rank <= s.past_hold.reached;
 }
 
 void Machine::operator()(const Score& c) {
@@ -149,10 +150,13 @@ void Machine::operator()(const Score& c) {
         if (!c.to.has(side)) continue;
         const bool ippon = c.level == Level::ippon;
         // Called after it has won: the same ippon.
-        const bool won_by_it = ippon && s.decision.way == Way::ippon &&
-                               s.decision.winner == winner(side);
-        if (won_by_it) continue;
-        if (given_by_hold(side, c.level)) s.twice = now_;
+        if (ippon && has_won_by_ippon(side)) continue;
+        if (given_by_hold(side, c.level)) {
+            s.twice = now_;
+        } else if (s.hold.on && s.hold.by == side) {
+            s.hold.called = static_cast<std::uint8_t>(c.level);
+            s.hold.called_at = now_;
+        }
         count(s.of(side).score[index(c.level)]);
         if (ippon) s.of(side).ippon_by = Means::called;
     }
@@ -163,7 +167,10 @@ void Machine::operator()(const Score& c) {
         if (rules_.double_ippon == DoubleIppon::golden_score && !s.decided()) go_to_golden(now_);
         return;
     }
-    judge_softly(now_);
+    // A hold that has decided golden score is turned only by an ippon, a submission or a penalty.
+    const bool soft = can_still_turn(s) &&
+                      (s.decision.basis != Basis::hold || c.level == Level::ippon);
+    judge_again(now_, soft);
 }
 
 void Machine::operator()(const Awasete& c) {
@@ -197,7 +204,7 @@ void Machine::operator()(const Shido& c) {
         if (!was_out && out(rules_, tally)) s.together.over_person = true;
         if (c.reason == Reason::leg_grab) count(tally.leg_grabs);
     }
-    judge_penalties(standing_before, c.to);
+    judge_penalties(standing_before);
     if (alone) s.together.open = false;
 }
 
@@ -210,7 +217,7 @@ void Machine::operator()(const HansokuMake& c) {
         s.of(side).direct_hansoku_make = true;
         s.of(side).direct_class = c.of;
     }
-    judge_penalties(standing_before, c.to);
+    judge_penalties(standing_before);
 }
 
 void Machine::operator()(const Submission& c) {
@@ -218,8 +225,7 @@ void Machine::operator()(const Submission& c) {
     notice_missing_hajime(false);
     s.together.open = false;
     end_hold(now_, false);
-    const bool won_by_it = s.decision.way == Way::ippon && s.decision.winner == winner(c.to);
-    if (!won_by_it) {
+    if (!has_won_by_ippon(c.to)) {
         count(s.of(c.to).score[index(Level::ippon)]);
         s.of(c.to).ippon_by = c.means;
     }
@@ -265,8 +271,8 @@ void Machine::operator()(const Judogi& c) {
 }
 
 void Machine::operator()(const SoreMade&) {
-    if (s.missing == Missing::mate) s.missing = Missing::none;
-    s.late_call = s.late_end = Instant{};
+    if (s.missing == Missing::mate || s.decided()) s.missing = Missing::none;
+    s.time_up_late = false;
     const bool soft = can_still_turn(s);
     end_deciding_hold();
     s.past_hold.open = false;
@@ -283,7 +289,9 @@ void Machine::operator()(const Kachi&) {
 
 void Machine::operator()(const Reopen& c) {
     stop(now_);
-    s.phase = Phase::over;
+    // Nothing had begun: it is called again, or not there again.
+    const bool begun = s.golden || s.contest.value.ms > 0;
+    s.phase = begun ? Phase::over : Phase::called;
     if (c.ground == Ground::administrative) s.administrative = true;
 }
 
@@ -301,10 +309,13 @@ void Machine::operator()(const SetClock& c) {
         const Way way = s.decision.way;
         const bool by_time = s.decision.basis == Basis::comparison || way == Way::hantei ||
                              way == Way::hiki_wake;
-        if (by_time) s.decision = Decision{};
+        if (by_time) {
+            s.decision = Decision{};
+            judge(now_);
+        }
         if (s.phase == Phase::fighting && !s.decided()) s.contest.start(now_);
     }
-    if (s.decided()) s.decision.elapsed = std::min(s.decision.elapsed, c.elapsed);
+    if (s.decided()) s.decision.elapsed = c.elapsed;  // the clock has stood since
 }
 
 void Machine::operator()(const SetHold& c) {

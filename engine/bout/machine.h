@@ -47,10 +47,13 @@ public:
 
     // Kachi has no effect any more, but it was called and the clocks stood.
     void kachi_was_called(Instant t) {
+        now_ = t;
         s.ended_once = true;
         if (s.phase <= Phase::called) return;
+        const bool soft = can_still_turn(s);
         end_hold(t, false);
         stop(t);
+        judge_again(t, soft);
         s.phase = Phase::over;
     }
 
@@ -104,6 +107,10 @@ private:
     void begin_golden();
     void notice_missing_hajime(bool holds);
     bool given_by_hold(Side side, Level level) const;
+    bool has_won_by_ippon(Side side) const {
+        return s.decision.basis == Basis::score && s.decision.way == Way::ippon &&
+               s.decision.winner == winner(side);
+    }
     void clocks_run() { s.together.open = false; }
     bool standing() const { return !s.contest.running && !(s.hold.on && s.hold.clock.running); }
 
@@ -112,8 +119,8 @@ private:
     void judge_again(Instant t, bool soft);
     void judge(Instant t);
     void judge_at_time(Instant t);
-    void judge_penalties(const Decision& standing_before, Sides to);
-    void judge_before_hold(std::uint8_t& value, Side holder);
+    void judge_penalties(const Decision& standing_before);
+    void weigh_deciding_hold();
     void open_penalties();
     void shido_in_golden();
     void both_out(Instant t);

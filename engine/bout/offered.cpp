@@ -11,7 +11,7 @@ namespace {
 // "Put it in 9 s ago?"
 std::string put_in(std::string_view what, Instant then, Instant now) {
     const std::uint32_t seconds = (now - then).ms / 1000;
-    if (seconds == 0) return Text() << "Put " << what << " in just before?";
+    if (seconds == 0) return Text() << "Put " << what << " in just before this?";
     return Text() << "Put " << what << " in " << seconds << " s ago?";
 }
 
@@ -83,11 +83,16 @@ std::vector<Offer> found(const Conditions& under, std::span<const Call> calls, c
                               << " after the signal. Was it called before? Then put it there."});
     }
     if (state.twice.ms > 0) {
-        const auto score = standing_at<Score>(calls, state.twice);
-        if (!score) return out;
-        const std::string_view level = word(std::get<Score>(score->what).level);
-        out.push_back({Strike{score->id}, now,
-                       Text() << "The hold has given this " << level
+        const auto found = standing_at<Score>(calls, state.twice);
+        if (!found) return out;
+        const Score score = std::get<Score>(found->what);
+        const Side holder = state.hold.on ? state.hold.by : state.past_hold.by;
+        What without = Strike{found->id};
+        if (score.to == both_sides()) {
+            without = Replace{found->id, Score{only(other(holder)), score.level}};
+        }
+        out.push_back({without, now,
+                       Text() << "The hold has given this " << word(score.level)
                               << " by itself. Is it the same one? Then take the second out."});
     }
     return out;
@@ -113,7 +118,7 @@ std::vector<std::string> prompts(const Conditions& under, const State& state) {
         const char* way = both ? "both lose" : "fusen-gachi for the other";
         out.push_back(Text() << "Who was called is not there. Ask the referee: " << way << "?");
     }
-    if (open && state.of(Side::white).score[index(Level::ippon)] > 0 &&
+    if (state.of(Side::white).score[index(Level::ippon)] > 0 &&
         state.of(Side::blue).score[index(Level::ippon)] > 0 && rules.ippon_needed == 1) {
         out.push_back("Both have an ippon. If both scored at once, put it in as one call to both.");
     }

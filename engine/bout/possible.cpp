@@ -69,6 +69,7 @@ struct Impossible {
         const bool something_on = s.phase == Phase::fighting || s.phase == Phase::frozen ||
                                   s.hold.on;
         if (!something_on && !after_the_end) {
+            if (s.contest.running) return no("Mate has been called already.");
             return no("The clock stands already. If hajime was missed, put it in first.");
         }
         return {};

@@ -87,6 +87,23 @@ Wrong short_text(std::string_view text, std::size_t most, std::string_view what,
     return {};
 }
 
+// It stands in a cell of a CSV file, and people type it at a prompt.
+Wrong name(RuleSet& rules, std::string_view text) {
+    if (text.find_first_of(",;\"'/\\=|<>") != std::string_view::npos) {
+        return "Write the name with letters, digits, blanks, - and . only: a competition file "
+               "names it in a cell.";
+    }
+    return short_text(text, 40, "a short name", rules.name);
+}
+
+std::string small_letters(std::string_view text) {
+    std::string out(text);
+    for (char& c : out) {
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    }
+    return out;
+}
+
 std::string_view without_blanks(std::string_view text) {
     while (!text.empty() && text.front() == ' ')
         text.remove_prefix(1);
@@ -154,8 +171,7 @@ Wrong golden_limit(RuleSet& rules, std::string_view text) {
 }
 
 const RulesField fields[] = {
-    {"name", true,
-     [](RuleSet& r, std::string_view v) { return short_text(v, 40, "a short name", r.name); }},
+    {"name", true, name},
     {"title", true,
      [](RuleSet& r, std::string_view v) { return short_text(v, 200, "a title", r.title); }},
     {"levels", true, levels},
@@ -331,6 +347,11 @@ Wrong take_group(RuleSet& rules, std::string_view group, std::string_view value)
         return "Write a shorter name for the age group, at most 40 letters.";
     }
     if (rules.group(group) != nullptr) return "This field stands twice; keep one.";
+    for (const AgeGroup& other : rules.times) {
+        if (small_letters(other.name) != small_letters(group)) continue;
+        return "There is time." + other.name +
+               " already, and capitals make no difference in a competition file; keep one.";
+    }
     if (rules.times.size() == groups_max) return "There are more than 40 age groups; keep fewer.";
     AgeGroup made{std::string(group), {}, std::nullopt};
     if (Wrong wrong = minutes(value, "", made.time); !wrong.empty()) return wrong;

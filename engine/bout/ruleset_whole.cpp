@@ -12,8 +12,11 @@ std::string named(std::string_view prefix, Level level) {
     return std::string(prefix) + std::string(word(level));
 }
 
+std::string in_seconds(Duration d) { return std::to_string(d.ms / 1000) + " s"; }
+
 Contradiction holds(const RuleSet& rules) {
     Duration before;
+    std::string lower;
     for (const Level level : all_levels) {
         const Duration needed = rules.hold_for(level);
         if (needed.ms == 0) continue;
@@ -22,9 +25,12 @@ Contradiction holds(const RuleSet& rules) {
                                            "line out, or add the level there."};
         }
         if (needed <= before) {
-            return {named("hold.", level), "A higher level needs a longer hold."};
+            return {named("hold.", level),
+                    "A higher level needs a longer hold: " + in_seconds(needed) +
+                        " is not longer than the " + in_seconds(before) + " of " + lower + "."};
         }
         before = needed;
+        lower = named("hold.", level);
     }
     return {};
 }
@@ -59,12 +65,12 @@ Contradiction shido(const RuleSet& rules, const FieldLines& lines) {
 Contradiction golden_score(const RuleSet& rules) {
     if (rules.tie == Tie::golden_score) return {};
     if (rules.double_ippon == DoubleIppon::golden_score) {
-        return {"double-ippon", "There is no golden score in this rule set (tie); write both "
-                                "void."};
+        return {"double-ippon", "There is no golden score in this rule set, since tie does not "
+                                "say golden score; write both void here, or change tie."};
     }
     if (rules.both_hansoku_make == BothHansokuMake::golden_score) {
-        return {"both-hansoku-make", "There is no golden score in this rule set (tie); write both "
-                                     "lose."};
+        return {"both-hansoku-make", "There is no golden score in this rule set, since tie does "
+                                     "not say golden score; write both lose here, or change tie."};
     }
     return {};
 }

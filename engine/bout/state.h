@@ -69,7 +69,9 @@ struct Hold {
     Side by = Side::white;
     Stopwatch clock;
     std::uint8_t reached = 0;  // 0 or the Level reached so far
-    bool decides = false;      // in golden score: this hold has decided the bout and runs on
+    // The last score called for the holder while it was on, which it may give by itself as well.
+    std::uint8_t called = 0;
+    Instant called_at;
 };
 
 // The hold that ended last. Its value stays readable until the next osaekomi or hajime, or for
@@ -83,6 +85,7 @@ struct PastHold {
     Instant ended;
     std::uint8_t reached = 0;  // 0 or the Level it gave
     bool decided = false;      // it had decided golden score when mate or sore-made ended it
+    bool taken_out = false;    // and gives nothing: a penalty of the holder came before it
 };
 
 // What made a decision, and so what may still turn it.
@@ -127,9 +130,10 @@ struct Together {
 
 struct State {
     Phase phase = Phase::waiting;
-    bool golden = false;          // in golden score
-    bool time_up = false;         // this period's time has run out
-    bool time_up_late = false;    // and mate may still come, called before the signal
+    bool golden = false;        // in golden score
+    bool time_up = false;       // this period's time has run out
+    bool time_up_late = false;  // and mate may still come, called before the signal
+    Instant time_up_at;
     Stopwatch contest;            // elapsed in this period
     bool golden_next = false;     // regular time ended without a winner, whatever the board says
     bool frozen_running = false;  // the contest clock ran when sono-mama came

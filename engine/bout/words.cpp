@@ -1,4 +1,6 @@
-#include "engine/bout/by_kind.h"
+#include <array>
+#include <utility>
+
 #include "engine/bout/call.h"
 #include "engine/bout/clock_text.h"
 #include "engine/bout/text.h"
@@ -131,57 +133,74 @@ std::string_view word(Ground ground) {
     return "";
 }
 
+namespace {
+
+// Of the kinds whose word is always the same.
+struct KindWord {
+    constexpr std::string_view operator()(const Called&) const { return "called to the mat"; }
+    constexpr std::string_view operator()(const Absent&) const { return "called for, not there"; }
+    constexpr std::string_view operator()(const Present&) const { return "there"; }
+    constexpr std::string_view operator()(const Hajime&) const { return "hajime"; }
+    constexpr std::string_view operator()(const Mate&) const { return "mate"; }
+    constexpr std::string_view operator()(const Pause&) const { return "pause"; }
+    constexpr std::string_view operator()(const SonoMama&) const { return "sono-mama"; }
+    constexpr std::string_view operator()(const Yoshi&) const { return "yoshi"; }
+    constexpr std::string_view operator()(const Osaekomi&) const { return "osaekomi"; }
+    constexpr std::string_view operator()(const HoldChanged&) const { return "hold changed"; }
+    constexpr std::string_view operator()(const Toketa&) const { return "toketa"; }
+    constexpr std::string_view operator()(const Awasete&) const { return "waza-ari-awasete-ippon"; }
+    constexpr std::string_view operator()(const Shido&) const { return "shido"; }
+    constexpr std::string_view operator()(const HansokuMake&) const { return "hansoku-make"; }
+    constexpr std::string_view operator()(const BothLose&) const { return "both lose"; }
+    constexpr std::string_view operator()(const HikiWake&) const { return "hiki-wake"; }
+    constexpr std::string_view operator()(const Doctor&) const { return "doctor"; }
+    constexpr std::string_view operator()(const Bleeding&) const { return "bleeding treated"; }
+    constexpr std::string_view operator()(const Judogi&) const { return "judogi in order"; }
+    constexpr std::string_view operator()(const Review&) const { return "review"; }
+    constexpr std::string_view operator()(const ReviewOver&) const { return "review over"; }
+    constexpr std::string_view operator()(const SoreMade&) const { return "sore-made"; }
+    constexpr std::string_view operator()(const Kachi&) const { return "kachi"; }
+    constexpr std::string_view operator()(const SetClock&) const { return "clock set by hand"; }
+    constexpr std::string_view operator()(const SetHold&) const { return "hold set by hand"; }
+    constexpr std::string_view operator()(const ExchangeNames&) const { return "names exchanged"; }
+    constexpr std::string_view operator()(const Confirm&) const { return "confirmed"; }
+    constexpr std::string_view operator()(const Accept&) const { return "accepted by the desk"; }
+    constexpr std::string_view operator()(const Reopen&) const { return "opened again"; }
+    constexpr std::string_view operator()(const Strike&) const { return "strike"; }
+    constexpr std::string_view operator()(const Replace&) const { return "replaced"; }
+    constexpr std::string_view operator()(const Move&) const { return "moved"; }
+    constexpr std::string_view operator()(const Joint&) const { return "clocks joined"; }
+    template<class Call> constexpr std::string_view operator()(const Call&) const { return {}; }
+};
+
+// As a table: looked up, not decided.
+template<std::size_t... Kind>
+constexpr std::array<std::string_view, sizeof...(Kind)> kind_words(std::index_sequence<Kind...>) {
+    return {KindWord{}(std::variant_alternative_t<Kind, What>{})...};
+}
+
+constexpr auto words_by_kind = kind_words(std::make_index_sequence<std::variant_size_v<What>>{});
+
+std::string_view word(Harm harm) {
+    switch (harm) {
+    case Harm::injury: return "injury";
+    case Harm::illness: return "illness";
+    case Harm::head: return "head impact";
+    case Harm::unconscious: return "unconscious";
+    }
+    return "";
+}
+
+}  // namespace
+
 std::string_view word(const What& what) {
-    struct Word {
-        std::string_view operator()(const Called&) const { return "called to the mat"; }
-        std::string_view operator()(const Absent&) const { return "called for, not there"; }
-        std::string_view operator()(const Present&) const { return "there"; }
-        std::string_view operator()(const Hajime&) const { return "hajime"; }
-        std::string_view operator()(const Mate&) const { return "mate"; }
-        std::string_view operator()(const Pause&) const { return "pause"; }
-        std::string_view operator()(const SonoMama&) const { return "sono-mama"; }
-        std::string_view operator()(const Yoshi&) const { return "yoshi"; }
-        std::string_view operator()(const Osaekomi&) const { return "osaekomi"; }
-        std::string_view operator()(const HoldChanged&) const { return "hold changed"; }
-        std::string_view operator()(const Toketa&) const { return "toketa"; }
-        std::string_view operator()(const Score& c) const { return word(c.level); }
-        std::string_view operator()(const Awasete&) const { return "waza-ari-awasete-ippon"; }
-        std::string_view operator()(const Shido&) const { return "shido"; }
-        std::string_view operator()(const HansokuMake&) const { return "hansoku-make"; }
-        std::string_view operator()(const Submission& c) const {
-            return c.means == Means::choke ? "ippon by choke or lock" : "ippon by submission";
-        }
-        std::string_view operator()(const Award& c) const { return word(c.way); }
-        std::string_view operator()(const BothLose&) const { return "both lose"; }
-        std::string_view operator()(const HikiWake&) const { return "hiki-wake"; }
-        std::string_view operator()(const Doctor&) const { return "doctor"; }
-        std::string_view operator()(const Bleeding&) const { return "bleeding treated"; }
-        std::string_view operator()(const Injury& c) const {
-            switch (c.harm) {
-            case Harm::injury: return "injury";
-            case Harm::illness: return "illness";
-            case Harm::head: return "head impact";
-            case Harm::unconscious: return "unconscious";
-            }
-            return "";
-        }
-        std::string_view operator()(const Judogi&) const { return "judogi in order"; }
-        std::string_view operator()(const Review&) const { return "review"; }
-        std::string_view operator()(const ReviewOver&) const { return "review over"; }
-        std::string_view operator()(const SoreMade&) const { return "sore-made"; }
-        std::string_view operator()(const Kachi&) const { return "kachi"; }
-        std::string_view operator()(const SetClock&) const { return "clock set by hand"; }
-        std::string_view operator()(const SetHold&) const { return "hold set by hand"; }
-        std::string_view operator()(const ExchangeNames&) const { return "names exchanged"; }
-        std::string_view operator()(const Confirm&) const { return "confirmed"; }
-        std::string_view operator()(const Accept&) const { return "accepted by the desk"; }
-        std::string_view operator()(const Reopen&) const { return "opened again"; }
-        std::string_view operator()(const Strike&) const { return "strike"; }
-        std::string_view operator()(const Replace&) const { return "replaced"; }
-        std::string_view operator()(const Move&) const { return "moved"; }
-        std::string_view operator()(const Joint&) const { return "clocks joined"; }
-    };
-    return by_kind(Word{}, what);
+    if (const auto* score = std::get_if<Score>(&what)) return word(score->level);
+    if (const auto* award = std::get_if<Award>(&what)) return word(award->way);
+    if (const auto* injury = std::get_if<Injury>(&what)) return word(injury->harm);
+    if (const auto* win = std::get_if<Submission>(&what)) {
+        return win->means == Means::choke ? "ippon by choke or lock" : "ippon by submission";
+    }
+    return words_by_kind[what.index()];
 }
 
 std::string clock_text(Duration d) {

@@ -50,12 +50,8 @@ public:
     }
     // An enum whose values are `first` to `last` without gaps.
     template<class Enum> Enum choice(Enum first, Enum last) {
-        const std::uint8_t v = u8();
-        if (v < static_cast<std::uint8_t>(first) || v > static_cast<std::uint8_t>(last)) {
-            failed_ = true;
-            return first;
-        }
-        return static_cast<Enum>(v);
+        return static_cast<Enum>(
+            within(static_cast<std::uint8_t>(first), static_cast<std::uint8_t>(last)));
     }
     std::string text() {
         const std::size_t n = u16();
@@ -85,6 +81,13 @@ public:
     bool complete() const { return !failed_ && in_.empty(); }
 
 private:
+    // Not copied to where it is used: honbu.wasm shall be small.
+    [[gnu::noinline]] std::uint8_t within(std::uint8_t first, std::uint8_t last) {
+        const std::uint8_t v = u8();
+        if (v >= first && v <= last) return v;
+        failed_ = true;
+        return first;
+    }
     std::uint64_t little(std::size_t bytes) {
         if (failed_ || in_.size() < bytes) {
             failed_ = true;

@@ -29,16 +29,17 @@ void put(Writer& w, const Tally& tally) {
 }
 
 void put(Writer& w, const Hold& hold) {
-    const auto& [on, by, clock, reached, decides] = hold;
+    const auto& [on, by, clock, reached, called, called_at] = hold;
     w.flag(on);
     put_choice(w, by);
     put(w, clock);
     w.u8(reached);
-    w.flag(decides);
+    w.u8(called);
+    w.u32(called_at.ms);
 }
 
 void put(Writer& w, const PastHold& past) {
-    const auto& [readable, open, by_signal, by, value, ended, reached, decided] = past;
+    const auto& [readable, open, by_signal, by, value, ended, reached, decided, taken_out] = past;
     w.flag(readable);
     w.flag(open);
     w.flag(by_signal);
@@ -47,6 +48,7 @@ void put(Writer& w, const PastHold& past) {
     w.u32(ended.ms);
     w.u8(reached);
     w.flag(decided);
+    w.flag(taken_out);
 }
 
 void put(Writer& w, const Decision& decision) {
@@ -80,15 +82,16 @@ void put(Writer& w, const Absence& absence) {
 }  // namespace
 
 std::string encode(const State& state) {
-    const auto& [phase, golden, time_up, time_up_late, contest, golden_next, frozen_running,
-                 regular, hold, past_hold, tally, golden_base, decision, together, absence, missing,
-                 missing_since, late_call, late_end, twice, review, names_exchanged, ended_once,
-                 administrative] = state;
+    const auto& [phase, golden, time_up, time_up_late, time_up_at, contest, golden_next,
+                 frozen_running, regular, hold, past_hold, tally, golden_base, decision, together,
+                 absence, missing, missing_since, late_call, late_end, twice, review,
+                 names_exchanged, ended_once, administrative] = state;
     Writer w;
     put_choice(w, phase);
     w.flag(golden);
     w.flag(time_up);
     w.flag(time_up_late);
+    w.u32(time_up_at.ms);
     put(w, contest);
     w.flag(golden_next);
     w.flag(frozen_running);

@@ -63,7 +63,7 @@ void put_back(Instant& t) {
 State an_hour_earlier(State s) {
     for (Instant* t : {&s.contest.since, &s.hold.clock.since, &s.past_hold.ended, &s.decision.at,
                        &s.together.before.at, &s.absence.clock.since, &s.missing_since,
-                       &s.late_call, &s.late_end, &s.twice})
+                       &s.time_up_at, &s.hold.called_at, &s.late_call, &s.late_end, &s.twice})
         put_back(*t);
     return s;
 }

@@ -1,6 +1,7 @@
 // Bouts that came out wrong once, found by reading and by trying: each keeps what it taught.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <map>
 
 #include "engine/view/mat_view.h"
@@ -79,6 +80,24 @@ TEST(Reviewed, AHoldsScorePressedAgainIsOfferedToBeTakenOut) {
     bout.at(24, bout.offered(24)[0].what);
     EXPECT_EQ(bout.who(25), Winner::undecided);
     EXPECT_TRUE(bout.offered(25).empty());
+    Told after_a_while("2018");
+    after_a_while.at(0, Hajime{}).at(10, Osaekomi{w}).at(22, Toketa{});
+    after_a_while.at(28, Score{w, Level::waza_ari});
+    EXPECT_EQ(after_a_while.offered(29).size(), 1U);
+    Told early("2018");  // pressed just before the hold itself reached it
+    early.at(0, Hajime{}).at(10, Osaekomi{w}).at(19.8, Score{w, Level::waza_ari});
+    early.at(22, Toketa{});
+    const auto offered = early.offered(23);
+    EXPECT_TRUE(std::any_of(offered.begin(), offered.end(), [](const Offer& offer) {
+        return std::holds_alternative<Strike>(offer.what);
+    }));
+    Told both("2018");
+    both.at(0, Hajime{}).at(10, Osaekomi{w}).at(22, Toketa{});
+    both.at(23, Score{both_sides(), Level::waza_ari});
+    ASSERT_EQ(both.offered(24).size(), 1U);
+    both.at(24, both.offered(24)[0].what);
+    EXPECT_EQ(both.state(25).of(b).score[index(Level::waza_ari)], 1);
+    EXPECT_EQ(both.state(25).of(w).score[index(Level::waza_ari)], 1);
     Told during("2025");
     during.at(0, Hajime{}).at(10, Osaekomi{w}).at(15.5, Score{w, Level::yuko});
     EXPECT_EQ(during.offered(16).size(), 1U);
@@ -176,7 +195,8 @@ TEST(Reviewed, GoldenScoresMissedHajimeIsOffered) {
 TEST(Reviewed, ALateOfferIsForTheCallThatCameLateAndOnlyAfterASignal) {
     Told two("2018");
     two.at(0, Hajime{}).at(10, Osaekomi{w}).at(30.5, Toketa{}).at(32, Mate{});
-    EXPECT_TRUE(two.offered(33).empty());
+    ASSERT_EQ(two.offered(33).size(), 1U);  // the toketa's, and it stays long enough to be read
+    EXPECT_EQ(std::get<Move>(two.offered(33)[0].what).call, call(3));
     Told throwing("2018");
     throwing.at(0, Hajime{}).at(10, Osaekomi{w}).at(15, Submission{b}).at(17, Mate{});
     EXPECT_TRUE(throwing.offered(18).empty());
@@ -255,6 +275,104 @@ TEST(Reviewed, GoldenScoreBeginsFromWhatTheBoardShows) {
     const State s = fold(under, calls.all(), Instant{76'000}).state;
     EXPECT_TRUE(s.golden);
     EXPECT_FALSE(s.decided());
+}
+
+// Decision 0016: the order of presses in one pause decides nothing, also after a hold that has
+// decided golden score (docs/rules.md 6.4).
+TEST(Reviewed, PenaltiesAfterADecidingHoldAreOneJudgement) {
+    for (const char* rules : {"2013", "2017", "2003"}) {
+        SCOPED_TRACE(rules);
+        std::vector<State> ends;
+        const std::vector<std::vector<What>> orders{
+            {Shido{w}, Shido{b}}, {Shido{b}, Shido{w}}, {Shido{both_sides()}}};
+        for (const std::vector<What>& order : orders) {
+            Told bout(rules, 300);
+            bout.at(0, Hajime{}).at(305, Hajime{}).at(310, Osaekomi{w}).at(322, Mate{});
+            double t = 323;
+            for (const What& what : order)
+                bout.at(t++, what);
+            ends.push_back(bout.state(330));
+        }
+        EXPECT_EQ(ends[0].decision.winner, ends[1].decision.winner);
+        EXPECT_EQ(ends[0].decision.winner, ends[2].decision.winner);
+        EXPECT_EQ(shown(set(rules), ends[0], w), shown(set(rules), ends[1], w));
+        EXPECT_EQ(shown(set(rules), ends[0], w), shown(set(rules), ends[2], w));
+    }
+}
+
+TEST(Reviewed, AHarmlessShidoToTheHolderTurnsNothing) {
+    Told bout("2018");
+    bout.at(0, Hajime{}).at(245, Hajime{}).at(250, Osaekomi{w}).at(262, Score{b, Level::waza_ari});
+    EXPECT_EQ(bout.who(262), Winner::white);  // the hold had decided
+    bout.at(263, Shido{w});
+    EXPECT_EQ(bout.who(264), Winner::white);
+    EXPECT_TRUE(bout.state(264).hold.on);
+    Told thrown("2025");
+    thrown.at(0, Hajime{}).at(245, Hajime{}).at(250, Osaekomi{w});
+    thrown.at(256, Score{w, Level::waza_ari}).at(257, Shido{w});
+    EXPECT_EQ(thrown.who(258), Winner::white);
+    EXPECT_EQ(shown(set("2025"), thrown.state(258), w).score[index(Level::yuko)], 1);
+}
+
+TEST(Reviewed, TheSecondIpponWithTheSignalCountsWhereTwoAreNeeded) {
+    Told bout("youth-running-clock", 120);
+    bout.at(0, Hajime{}).at(30, Score{w, Level::ippon}).at(121, Score{w, Level::ippon});
+    bout.at(122, Score{b, Level::ippon});
+    EXPECT_EQ(bout.who(123), Winner::white);
+}
+
+TEST(Reviewed, AnIdleKachiJudgesTheHoldItEnds) {
+    Told bout("2018");
+    bout.at(0, Hajime{}).at(235, Osaekomi{w}).at(247, Score{b, Level::ippon}).at(248, Kachi{});
+    bout.at(260, Reopen{Ground::slip}).strike(261, 3);
+    EXPECT_EQ(bout.who(262), Winner::white);
+}
+
+TEST(Reviewed, AClockSetBackAfterHanteiLeavesWhatStandsToBeJudged) {
+    Told bout("youth-decision", 180);
+    bout.at(0, Hajime{}).at(181, Award{w, Way::hantei}).at(182, Score{b, Level::ippon});
+    bout.at(183, SetClock{seconds(170)});
+    EXPECT_EQ(bout.who(184), Winner::blue);
+}
+
+TEST(Reviewed, AWrongFusenGachiIsPutRightByStrikingIt) {
+    Told bout("2018");
+    bout.at(0, Called{}).at(10, Absent{w}).at(45, Award{w, Way::fusen_gachi}).at(46, Kachi{});
+    bout.at(47, Confirm{}).at(50, Reopen{Ground::slip}).strike(51, 3);
+    EXPECT_EQ(bout.no(52, Award{b, Way::fusen_gachi}), "");
+}
+
+TEST(Reviewed, ALateMateIsMeasuredFromTheSignalItself) {
+    Told long_ago("2018");
+    long_ago.at(0, Hajime{}).at(300, SoreMade{});
+    for (const Offer& offer : long_ago.offered(303))
+        EXPECT_FALSE(std::holds_alternative<Move>(offer.what));
+    Told after_sore_made("2018");
+    after_sore_made.at(0, Hajime{}).at(10, Score{w, Level::waza_ari}).at(241, SoreMade{});
+    after_sore_made.at(243, Mate{});
+    EXPECT_TRUE(after_sore_made.offered(244).empty());
+    Told both("2018");
+    both.at(0, Hajime{}).at(10, Osaekomi{w}).at(15, Score{both_sides(), Level::ippon});
+    both.at(17, Mate{});
+    EXPECT_TRUE(both.offered(18).empty());
+}
+
+TEST(Reviewed, AReviewAtTheSignalIsNoGoldenScore) {
+    Told bout("2018");
+    bout.at(0, Hajime{}).at(241, Review{}).at(270, Score{w, Level::waza_ari});
+    EXPECT_TRUE(bout.offered(271).empty());
+    Told hold("2018");  // a hold that ran past the time, and its score as announced
+    hold.at(0, Hajime{}).at(5, Score{b, Level::waza_ari}).at(239, Osaekomi{w}).at(252, Toketa{});
+    hold.at(253, Score{w, Level::waza_ari});
+    for (const Offer& offer : hold.offered(254))
+        EXPECT_FALSE(std::holds_alternative<Hajime>(offer.what));
+}
+
+TEST(Reviewed, TheLosersPenaltyKeepsTheRefereesWord) {
+    Told bout("2018");
+    bout.at(0, Hajime{}).at(5, Mate{}).at(6, Shido{w}).at(7, Shido{w});
+    bout.at(8, Award{b, Way::kiken_gachi}).at(9, Shido{w});
+    EXPECT_EQ(bout.state(10).decision.way, Way::kiken_gachi);
 }
 
 }  // namespace

@@ -158,8 +158,9 @@ TEST(RulesFile, ContradictionsAreRefusedAtTheirLine) {
     };
     const Case cases[] = {
         {with("2025", "hold.waza-ari", "25 s"), "hold.ippon",
-         "A higher level needs a longer hold."},
-        {with("2025", "hold.yuko", "10 s"), "hold.waza-ari", "A higher level needs a longer hold."},
+         "A higher level needs a longer hold: 20 s is not longer than the 25 s of hold.waza-ari."},
+        {with("2025", "hold.yuko", "10 s"), "hold.waza-ari",
+         "A higher level needs a longer hold: 10 s is not longer than the 10 s of hold.yuko."},
         {with("2025", "levels", "waza-ari, ippon"), "hold.yuko",
          "A hold gives a level that is not"},
         {with("2025", "levels", "yuko"), "levels", "Ippon is missing from the list; add it."},
