@@ -7,9 +7,15 @@
 namespace honbu {
 namespace {
 
+// Short bouts: many of them come to the signal and to golden score.
+Conditions short_bout(const Drawn& drawn) {
+    const RuleSet& rules = drawn.set();
+    return {rules, seconds(30), rules.golden_limit_for(seconds(20), nullptr)};
+}
+
 // After each call of a bout as a table enters it.
 template<class Check> void after_every_call(const Drawn& drawn, const Check& check) {
-    const Conditions under = drawn.under();
+    const Conditions under = short_bout(drawn);
     generate::Sitting sitting(under);
     sitting.press_all(drawn.presses);
     const std::vector<Call>& calls = sitting.calls();
@@ -103,6 +109,33 @@ RC_GTEST_PROP(OfAPiece, AResultIsOfOnePieceToo, (const Drawn& drawn)) {
         RC_ASSERT((r.points > 0) == (r.winner == Winner::white || r.winner == Winner::blue) ||
                   r.points == 0);
     });
+}
+
+// docs/decisions/0016: whatever the order of the presses, penalties of one pause come to the same.
+RC_GTEST_PROP(OfAPiece, PenaltiesOfOnePauseHaveNoOrder, (const Drawn& drawn)) {
+    const Conditions under = short_bout(drawn);
+    generate::Sitting sitting(under);
+    sitting.press_all(drawn.presses);
+    const Instant now = sitting.now();
+    const State start = fold(under, sitting.calls(), now).state;
+    const bool pause = start.phase == Phase::stopped && !start.hold.on && !start.contest.running;
+    RC_PRE(pause);
+    const auto after = [&](Side first) {
+        std::vector<Call> calls = sitting.calls();
+        for (const Side side : {first, other(first)}) {
+            Call call = sitting.call(Shido{side});
+            call.id.number.value += side == first ? 0 : 1;
+            if (!no_entry(under, calls, call)) calls.push_back(call);
+        }
+        return fold(under, calls, now).state;
+    };
+    const State one = after(Side::white);
+    const State two = after(Side::blue);
+    RC_ASSERT(one.decision.winner == two.decision.winner);
+    RC_ASSERT(one.decision.way == two.decision.way);
+    for (const Side side : {Side::white, Side::blue}) {
+        RC_ASSERT(shown(under.rules, one, side) == shown(under.rules, two, side));
+    }
 }
 
 }  // namespace
