@@ -225,6 +225,17 @@ test("another device asks for the mat, and takes it", async () => {
     await page.getByTestId("take-over").click();
     await operator.page.getByTestId("take-back").waitFor();
     await check(operator.page, "table, another has taken the mat");
+    // What ended last can be opened again here, though none of its calls was made on this device.
+    await page.getByTestId("other-bouts").click();
+    await page.getByTestId("open-1").click();
+    await page.getByTestId("open-again").click();
+    await page.getByTestId("say-reopen:slip").click();
+    await page.getByTestId("key-kachi").and(page.locator('[data-fit="usual"]')).waitFor();
+    for (const key of ["kachi", "confirm"]) await page.getByTestId(`key-${key}`).click();
+    const results = pages.desk.getByTestId("finished-row");
+    await until("the second result at the desk", async () => (await results.count()) === 2);
+    assert.equal(await results.last().getAttribute("data-replaced"), "true");
+    await read(pages.desk, "desk, with a result that was replaced");
     await operator.page.getByTestId("take-back").click();
     await operator.page.getByTestId("next-bout").waitFor();
 });
@@ -245,6 +256,7 @@ test("a side has the colour and the word of its rules on every page", async () =
     const table = await Operator.sit(page, hub, 3);
     const waiting = page.locator(".waiting");
     assert.ok(isRed(await field(waiting.first())) && isWhite(await field(waiting.last())), "who is called next");
+    assert.deepEqual(await page.locator(".waiting span").allTextContents(), ["red", "white"]);
     await page.getByTestId("next-bout").click();
     await page.getByTestId("key-hajime").waitFor();
     for (const key of ["hajime", "yuko_blue", "waza_ari_white", "mate", "shido_white", "start"]) await table.press(key);

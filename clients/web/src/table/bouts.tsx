@@ -2,7 +2,7 @@
 import type { BoutShown, Shown } from "../engine";
 import { type BoutHead, Phase, type Frame } from "../gen/honbu/v1/hub_pb";
 import { label } from "../keymap";
-import { type SideName, wears } from "../sides";
+import { type SideName, wears, wordOf } from "../sides";
 import { onPress } from "./keys";
 import { Over } from "./over";
 
@@ -40,7 +40,9 @@ export function Next({ shown, frame, current, callNext, choose }: NextProps) {
 export function Waiting({ shown, head, left }: { shown: Shown; head: BoutHead | undefined; left: SideName }) {
     const next = nextOf(shown, 0);
     if (!next) return <main class="fight fight-empty"><p>No bout on the mat, and none is waiting.</p></main>;
-    const who = (side: SideName) => <section class={`waiting ${wears(head, side)}`}><b>{next[side]}</b></section>;
+    const who = (side: SideName) => (
+        <section class={`waiting ${wears(head, side)}`}>{head && <span>{wordOf(head, side)}</span>}<b>{next[side]}</b></section>
+    );
     return (
         <main class="fight fight-empty">
             <p>No bout on the mat. Next: bout {next.bout}, {[next.category, next.round].filter(Boolean).join(", ")}</p>
