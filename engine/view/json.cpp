@@ -1,6 +1,6 @@
 #include "engine/view/json.h"
 
-#include <variant>
+#include "engine/bout/by_kind.h"
 
 namespace honbu {
 
