@@ -3,6 +3,7 @@
 #include <string_view>
 #include <variant>
 
+#include "engine/bout/clock_text.h"
 #include "engine/view/json.h"
 
 namespace honbu {
@@ -48,7 +49,7 @@ struct Detail {
     }
     std::string winner_text(Winner winner) const {
         switch (winner) {
-        case Winner::undecided: return "nobody yet";
+        case Winner::undecided: return "nobody has won yet";
         case Winner::white: return tell.white;
         case Winner::blue: return tell.blue;
         case Winner::both_lose: return "both lose";
@@ -95,10 +96,10 @@ struct Detail {
     std::string operator()(const SoreMade&) const { return {}; }
     std::string operator()(const Kachi&) const { return {}; }
     std::string operator()(const SetClock& c) const {
-        return ": " + time_text(Instant{c.elapsed.ms}) + " fought in this period";
+        return ": " + length_text(c.elapsed) + " fought in this period";
     }
     std::string operator()(const SetHold& c) const {
-        return ": " + side(c.by) + " holds since " + time_text(Instant{c.value.ms});
+        return ": " + side(c.by) + ", " + length_text(c.value) + " held";
     }
     std::string operator()(const ExchangeNames&) const { return {}; }
     std::string operator()(const Replace& c) const {
@@ -106,10 +107,11 @@ struct Detail {
                std::visit(*this, c.by);
     }
     std::string operator()(const Move& c) const {
-        return " " + tell.name(c.call) + " to " + time_text(c.to) + " of its run";
+        return " " + tell.name(c.call) + " to " + instant_text(c.to) + tell.clock;
     }
     std::string operator()(const Confirm& c) const {
-        return ": " + winner_text(c.result.winner) + ", " + std::string(word(c.result.way)) +
+        const std::string way(word(c.result.way));
+        return ": " + winner_text(c.result.winner) + (way.empty() ? way : ", " + way) +
                flags(c.result.flags) + (c.result.names_exchanged ? ", names exchanged" : "") +
                (c.result.administrative ? ", changed by the desk" : "");
     }
@@ -117,7 +119,7 @@ struct Detail {
     std::string operator()(const Reopen& c) const { return ": " + std::string(word(c.ground)); }
     std::string operator()(const Strike& c) const { return " " + tell.name(c.call); }
     std::string operator()(const Joint& c) const {
-        return ": " + time_text(c.here) + " here was " + time_text(c.there) + " of run " +
+        return ": " + instant_text(c.here) + " here was " + instant_text(c.there) + " of run " +
                name_text(c.earlier.value);
     }
 };
@@ -127,6 +129,14 @@ struct Detail {
 std::string time_text(Instant t) {
     return std::to_string(t.ms / 3'600'000) + ":" + padded(t.ms / 60'000 % 60, 2) + ":" +
            padded(t.ms / 1'000 % 60, 2) + "." + padded(t.ms % 1'000, 3);
+}
+
+std::string instant_text(Instant t) {
+    return clock_text(Duration{t.ms}) + "." + padded(t.ms % 1'000, 3);
+}
+
+std::string length_text(Duration d) {
+    return d.ms % 1'000 == 0 ? clock_text(d) : instant_text(Instant{d.ms});
 }
 
 std::string call_words(const What& what, const TellCalls& tell) {

@@ -5,7 +5,6 @@
 #include <filesystem>
 #include <functional>
 #include <iostream>
-#include <numeric>
 #include <string>
 #include <utility>
 #include <vector>
@@ -18,6 +17,7 @@
 #include "hub/replay.h"
 #include "hub/serve.h"
 #include "hub/version.h"
+#include "hub/wire/nearest.h"
 
 namespace {
 
@@ -160,21 +160,6 @@ Innermost innermost(const CLI::App& app) {
     return found;
 }
 
-// How many letters differ (Levenshtein).
-std::size_t distance(const std::string& a, const std::string& b) {
-    std::vector<std::size_t> row(b.size() + 1);
-    std::iota(row.begin(), row.end(), std::size_t{0});
-    for (std::size_t i = 1; i <= a.size(); ++i) {
-        std::size_t diagonal = std::exchange(row[0], i);
-        for (std::size_t j = 1; j <= b.size(); ++j) {
-            const std::size_t changed = diagonal + (a[i - 1] == b[j - 1] ? 0U : 1U);
-            diagonal = row[j];
-            row[j] = std::min({changed, row[j] + 1, row[j - 1] + 1});
-        }
-    }
-    return row.back();
-}
-
 // "Did you mean --data? ", if something known here looks much like it.
 std::string suggestion(const CLI::App& app, const std::string& given) {
     std::vector<std::string> known;
@@ -185,11 +170,11 @@ std::string suggestion(const CLI::App& app, const std::string& given) {
     for (const CLI::App* sub : app.get_subcommands({}))
         known.push_back(sub->get_name());
     const auto nearer = [&given](const std::string& a, const std::string& b) {
-        return distance(given, a) < distance(given, b);
+        return honbu::letters_apart(given, a) < honbu::letters_apart(given, b);
     };
     const auto best = std::min_element(known.begin(), known.end(), nearer);
     constexpr std::size_t slips = 3;
-    if (best == known.end() || distance(given, *best) > slips) return {};
+    if (best == known.end() || honbu::letters_apart(given, *best) > slips) return {};
     return "Did you mean " + *best + "? ";
 }
 

@@ -4,6 +4,7 @@
 
 #include "engine/record/canon.h"
 #include "hub/call_words.h"
+#include "hub/how_many.h"
 
 namespace honbu {
 namespace {
@@ -32,7 +33,11 @@ struct FactText {
                     : ", rehearsal at " + std::to_string(f.rehearsal_rate) + " times the speed");
     }
     std::string operator()(const CompetitionLoaded& f) const {
-        return "competition loaded: " + f.title + ", " + std::to_string(f.bouts.size()) + " bouts";
+        std::string rules;
+        for (const RuleSet& set : f.rules)
+            rules += (rules.empty() ? ", rules " : ", ") + set.name;
+        return "competition loaded: " + f.title + ", " + how_many(f.bouts.size(), "bout", "bouts") +
+               rules;
     }
     std::string operator()(const MatTaken& f) const {
         return "mat " + std::to_string(f.mat.value) + "  taken, term " +
@@ -40,8 +45,8 @@ struct FactText {
     }
     std::string operator()(const Call& f) const {
         return "mat " + std::to_string(f.mat.value) + "  bout " + std::to_string(f.bout.value) +
-               "  " + call_words(f.what, TellCalls{"white", "blue", call_id}) + "  " +
-               std::string(word(record.verdict));
+               "  " + call_words(f.what, TellCalls{"white", "blue", call_id, " of its run"}) +
+               "  " + std::string(word(record.verdict));
     }
 };
 

@@ -8,12 +8,20 @@
 #include <iostream>
 #include <map>
 #include <set>
+#include <sstream>
 #include <system_error>
 #include <utility>
 #include <variant>
 
+#include <unistd.h>
+
 #include "engine/bout/clock_text.h"
+#include "engine/bout/ruleset_text.h"
+#include "hub/call_words.h"
+#include "hub/competition/csv.h"
 #include "hub/fault.h"
+#include "hub/replay_lines.h"
+#include "hub/replay_offers.h"
 #include "hub/replay_telling.h"
 #include "hub/rule_files.h"
 #include "hub/wire/call_json.h"
@@ -24,7 +32,6 @@ namespace {
 constexpr int exit_bad_input = 1;
 constexpr int exit_usage = 2;
 constexpr int exit_not_taken = 3;
-constexpr std::size_t line_bytes_max = 64 * 1024;
 constexpr std::uint32_t said_max = 10 * calls_in_bout_max;
 constexpr const char* example = R"({"entered": 0, "plain": "PLAIN_HAJIME"})";
 
@@ -38,52 +45,6 @@ const RuleSet& newest(const KnownRules& known) {
     return *found;
 }
 
-struct Line {
-    std::string text;
-    std::uint32_t number = 0;
-};
-
-// Lines that say something: not blank, not a remark.
-class Lines {
-public:
-    explicit Lines(std::istream& in) : in_(in) {}
-
-    // false: there are no more, or the line is too long (then too_long()).
-    bool next(Line& out) {
-        for (;;) {
-            out.text.clear();
-            if (!read(out.text)) return false;
-            out.number = ++number_;
-            if (number_ == 1 && out.text.starts_with("\xEF\xBB\xBF")) out.text.erase(0, 3);
-            const std::size_t first = out.text.find_first_not_of(" \t\r");
-            if (first != std::string::npos && out.text[first] != '#') return true;
-        }
-    }
-    bool too_long() const { return too_long_; }
-    std::uint32_t number() const { return number_; }
-
-private:
-    bool read(std::string& text) {
-        char c = 0;
-        bool any = false;
-        while (in_.get(c)) {
-            any = true;
-            if (c == '\n') return true;
-            if (text.size() == line_bytes_max) {
-                too_long_ = true;
-                ++number_;
-                return false;
-            }
-            text += c;
-        }
-        return any;
-    }
-
-    std::istream& in_;
-    std::uint32_t number_ = 0;
-    bool too_long_ = false;
-};
-
 class Replay {
 public:
     Replay(const ReplayOptions& options, Telling& telling) : options_(options), telling_(telling) {}
@@ -91,7 +52,7 @@ public:
     [[nodiscard]] OrFault<void> read(std::istream& in);
     int exit_code(bool good) const {
         if (!good) return usage_ ? exit_usage : exit_bad_input;
-        return refused_ == 0 ? 0 : exit_not_taken;
+        return refused_.empty() ? 0 : exit_not_taken;
     }
 
 private:
@@ -106,6 +67,7 @@ private:
         return Fault{words};
     }
 
+    std::string why_not(const Said& said, std::string why) const;
     Conditions under() const { return Conditions{rules_, time_, golden_}; }
     void tell_what_came(Instant until, bool with_time_up);
     Frame now(Instant t) const;
@@ -124,7 +86,8 @@ private:
     std::vector<Said> said_;   // the same
     Said last_;                // whether it was taken or not
     std::uint32_t position_ = 0;
-    std::uint32_t refused_ = 0;
+    std::vector<Refused> refused_;
+    OffersMade offers_;
     Instant last_at_;  // on the timeline
     std::map<CallId, std::uint32_t> lines_;
     std::map<RunId, Instant> entered_;
@@ -211,8 +174,14 @@ OrFault<void> Replay::begin(const BoutTerms& terms) {
     time_ = group->time;
     if (options_.time) {
         group = rules_.group(*options_.time);
+        if (group == nullptr) group = rules_.group(in_small_letters(*options_.time));
         const auto time = group != nullptr ? group->time : clock_time(*options_.time);
-        if (!time || time->ms == 0) {
+        if (time && (*time < contest_min || *time > contest_max)) {
+            return usage("--time: " + *options_.time + " is not possible; write a time from " +
+                         clock_text(contest_min) + " to " + clock_text(contest_max) +
+                         ", in minutes and seconds.");
+        }
+        if (!time) {
             return usage("--time: " + *options_.time +
                          " is no time, and no age group of the "
                          "rules " +
@@ -250,8 +219,10 @@ OrFault<void> Replay::check_order(const Said& said) {
     }
     entered = call.entered;
     if (position_ > 1 && (call.bout != last_.call.bout || call.mat != last_.call.mat)) {
-        return at(said.line, "'bout' and 'mat' are not those of the line before; one file is one "
-                             "bout. Leave them out, or write a file for each bout.");
+        const char* which = call.bout != last_.call.bout ? "'bout'" : "'mat'";
+        return at(said.line, std::string(which) + " is not that of the line before; one file is "
+                                                  "one bout. Leave it out, or write a file for "
+                                                  "each bout.");
     }
     return {};
 }
@@ -282,16 +253,37 @@ OrFault<void> Replay::take(const Line& line) {
         confirm->result = result_of(under(), calls_, t);
     }
     if (const auto no = no_entry(under(), calls_, said.call)) {
-        ++refused_;
-        telling_.refused(said, now(t), *no);
+        refused_.push_back({said, why_not(said, *no)});
+        telling_.refused(said, now(t), refused_.back().why);
     } else {
         calls_.push_back(said.call);
         said_.push_back(said);
-        telling_.taken(said, now(t));
+        const Frame after = now(t);
+        const auto stand = offers(under(), calls_, after.state, after.from);
+        telling_.taken(said, after, offers_.fresh(said, after.from, stand));
     }
     last_at_ = std::max(last_at_, t);
     last_ = std::move(said);
     return {};
+}
+
+// The engine knows the calls that were taken; the writer sees all lines of the file.
+std::string Replay::why_not(const Said& said, std::string why) const {
+    const CallId* meant = refers_to(said.call.what);
+    const auto is_it = [&](const Call& call) { return call.id == *meant; };
+    if (meant == nullptr || std::any_of(calls_.begin(), calls_.end(), is_it)) return why;
+    const std::string number = std::to_string(meant->number.value);
+    if (*meant == said.call.id) {
+        return "A call can't speak of itself; give the number of an earlier one.";
+    }
+    const auto line = lines_.find(*meant);
+    if (line == lines_.end()) {
+        return "There is no call " + number +
+               " above this line. Calls are numbered 1, 2, 3 ..., whether taken or not; write the "
+               "number of one of them.";
+    }
+    return "Call " + number + " (line " + std::to_string(line->second) +
+           ") was not taken, so there is nothing to correct; leave this line out.";
 }
 
 // With the end of time exactly at `t` still to come: a call at the same instant is before it.
@@ -331,13 +323,30 @@ OrFault<void> Replay::finish() {
         return usage("--until " + *options_.until +
                      " is before the last call, which was entered "
                      "at " +
-                     clock_text(Duration{last_at_.ms}) +
-                     ". Give a later one, or leave --until out.");
+                     instant_text(last_at_) + ". Give a later one, or leave --until out.");
     }
     tell_what_came(until, true);
-    telling_.end(Ended{calls_, said_, until, refused_});
+    telling_.end(Ended{calls_, said_, until, refused_, offers_.passed_by()});
     return {};
 }
+
+// Standard output, kept until it is known whether it is wanted.
+class HeldBack {
+public:
+    explicit HeldBack(bool hold) : out_(hold ? std::cout.rdbuf(kept_.rdbuf()) : nullptr) {}
+    ~HeldBack() { let_go(false); }
+    HeldBack(const HeldBack&) = delete;
+    HeldBack& operator=(const HeldBack&) = delete;
+    void let_go(bool wanted) {
+        if (out_ == nullptr) return;
+        std::cout.rdbuf(std::exchange(out_, nullptr));
+        if (wanted) std::cout << kept_.str();
+    }
+
+private:
+    std::ostringstream kept_;
+    std::streambuf* out_;
+};
 
 }  // namespace
 
@@ -359,11 +368,20 @@ int replay_bout(const ReplayOptions& options) {
             return fail(sorry + std::generic_category().message(errno) + ").", exit_bad_input);
         }
     }
+    if (options.file == "-" && isatty(STDIN_FILENO) == 1) {
+        std::cerr << "Waiting for calls, one a line, like " << example
+                  << ". Ctrl-D ends them; honbu replay --help says more.\n";
+    }
     const auto telling = options.json ? telling_in_json() : telling_in_words();
     Replay replay(options, *telling);
+    // Whether --until can be used shows only at the last call, and a table that is already out
+    // looks whole.
+    HeldBack held(options.until.has_value());
     const auto done = replay.read(options.file == "-" ? std::cin : file);
-    if (!done) return fail(done.error().words, replay.exit_code(false));
-    return replay.exit_code(true);
+    const int code = replay.exit_code(done.has_value());
+    held.let_go(code != exit_usage);
+    if (!done) return fail(done.error().words, code);
+    return code;
 }
 
 }  // namespace honbu

@@ -44,8 +44,12 @@ public:
         line();
     }
 
-    void taken(const Said& said, const Frame& after) override {
+    void taken(const Said& said, const Frame& after, std::span<const Offer> fresh) override {
         open(said, after, true);
+        if (!fresh.empty()) json_.begin_array("offers");
+        for (const Offer& offer : fresh)
+            one(offer, nullptr);
+        if (!fresh.empty()) json_.end_array();
         board(after);
         line();
     }
@@ -82,15 +86,14 @@ public:
         for (std::size_t i = 0; i < ended.said.size(); ++i)
             place(ended.said[i], now[i], folded.places[i]);
         json_.end_array();
-        json_.number("refused", ended.refused);
+        json_.number("refused", static_cast<std::uint32_t>(ended.refused.size()));
         json_.begin_array("offers");
-        for (const Offer& offer : offers(under, ended.calls, folded.state, ended.until)) {
-            json_.begin_object();
-            json_.number("at", offer.at.ms);
-            json_.text("words", offer.words);
-            json_.raw("call", to_proto_json(offer.what));
-            json_.end_object();
-        }
+        for (const Offer& offer : offers(under, ended.calls, folded.state, ended.until))
+            one(offer, nullptr);
+        json_.end_array();
+        json_.begin_array("offersNotTaken");
+        for (const Offered& offered : ended.passed_by)
+            one(offered.offer, &offered);
         json_.end_array();
         json_.begin_array("prompts");
         for (const std::string& prompt : prompts(under, folded.state))
@@ -110,10 +113,21 @@ private:
         json_.flag("taken", is_taken);
     }
 
+    void one(const Offer& offer, const Offered* past) {
+        json_.begin_object();
+        if (past != nullptr) json_.number("position", past->position);
+        json_.number("at", offer.at.ms);
+        json_.text("words", offer.words);
+        json_.raw("call", to_proto_json(offer.what));
+        json_.end_object();
+    }
+
     TellCalls tell() const {
-        return TellCalls{rules_.white_word, rules_.blue_word, [](CallId id) {
+        return TellCalls{rules_.white_word, rules_.blue_word,
+                         [](CallId id) {
                              return name_text(id.run.value) + "/" + std::to_string(id.number.value);
-                         }};
+                         },
+                         " of its run"};
     }
 
     void board(const Frame& frame) {

@@ -1,11 +1,14 @@
 // The replay for people: a table that reads from top to bottom as the bout went.
 #include <algorithm>
 #include <iostream>
+#include <optional>
 #include <variant>
 
+#include "engine/bout/clock_text.h"
 #include "engine/view/mat_view.h"
 #include "hub/call_words.h"
 #include "hub/how_many.h"
+#include "hub/replay_table.h"
 #include "hub/replay_telling.h"
 
 namespace honbu {
@@ -31,31 +34,19 @@ std::string happening_words(const RuleSet& rules, const Frame& frame) {
 
 namespace {
 
-constexpr std::size_t words_wide = 38;
-
-std::string left(std::string text, std::size_t wide) {
-    if (text.size() < wide) text.append(wide - text.size(), ' ');
-    return text;
-}
-std::string right(const std::string& text, std::size_t wide) {
-    return text.size() < wide ? std::string(wide - text.size(), ' ') + text : text;
+std::string first_line(const Conditions& under) {
+    const RuleSet& rules = under.rules;
+    std::string out = "Rules " + rules.name + " (" + rules.title + "), " + clock_text(under.time);
+    if (rules.tie != Tie::golden_score) return out + ", no golden score.\n";
+    if (under.golden.ms == 0) return out + ", golden score without limit.\n";
+    return out + ", golden score of at most " + clock_text(under.golden) + ".\n";
 }
 
-char letter(Level level) {
-    switch (level) {
-    case Level::koka: return 'K';
-    case Level::yuko: return 'Y';
-    case Level::waza_ari: return 'W';
-    case Level::ippon: return 'I';
-    }
-    return ' ';
-}
-
-// "2:40.000": since the beginning of the file's clock.
-std::string instant_text(Instant t) {
-    const std::string thousandths = std::to_string(t.ms % 1000);
-    return clock_text(Duration{t.ms}) + "." + std::string(3 - thousandths.size(), '0') +
-           thousandths;
+// Where the file's names of the sides are not the words of the rules.
+std::string sides_line(const RuleSet& rules) {
+    if (rules.white_word == word(Side::white) && rules.blue_word == word(Side::blue)) return {};
+    return "In the file SIDE_WHITE is " + rules.white_word + ", called first, and SIDE_BLUE is " +
+           rules.blue_word + ".\n";
 }
 
 class InWords final : public Telling {
@@ -64,28 +55,29 @@ public:
         rules_ = under.rules;
         time_ = under.time;
         golden_ = under.golden;
-        std::cout << "Rules " << rules_.name << " (" << rules_.title << "), " << clock_text(time_)
-                  << golden_words() << ".\n";
-        std::cout << "The board: ";
+        std::cout << first_line(under) << sides_line(rules_) << "The board: ";
         for (const Level level : board_levels(rules_))
             std::cout << letter(level) << " " << word(level) << ", ";
         std::cout << "S shido (H: hansoku-make). GS: golden score.\n\n";
-        head();
+        table_.emplace(Conditions{rules_, time_, golden_});
+        table_->head();
     }
 
     void came(const Frame& frame) override {
         if (frame.why == Happening::hold_faded) return;
-        row(frame, "", happening_words(rules_, frame));
+        table_->row(frame, "", happening_words(rules_, frame));
     }
 
-    void taken(const Said& said, const Frame& after) override {
-        row(after, std::to_string(said.position), named(said.call));
+    void taken(const Said& said, const Frame& after, std::span<const Offer> fresh) override {
+        table_->row(after, std::to_string(said.position),
+                    named(said.call) + left(said.call, after));
+        for (const Offer& offer : fresh)
+            table_->note("(offered: " + offer.words + ")");
     }
 
     void refused(const Said& said, const Frame& still, const std::string& why) override {
-        std::cout << right(instant_text(still.from), 10) << right(clock(still), 10)
-                  << right(std::to_string(said.position), 5) << "  " << named(said.call)
-                  << ": NOT TAKEN. " << why << "\n";
+        table_->row_without_effect(still, std::to_string(said.position),
+                                   named(said.call) + ": NOT TAKEN. " + why);
     }
 
     void end(const Ended& ended) override {
@@ -94,121 +86,71 @@ public:
         const Folded folded = fold(under, ended.calls, ended.until);
         result(under, ended, folded.state);
         idle(ended, folded);
-        if (ended.refused > 0) {
-            std::cout << "\n"
-                      << how_many(ended.refused, "call was", "calls were")
-                      << " not taken; the lines above say why.\n";
-        }
-        const auto offered = offers(under, ended.calls, folded.state, ended.until);
-        if (!offered.empty()) std::cout << "\nOffered to the table, which decides:\n";
-        for (const Offer& offer : offered)
-            std::cout << "  " << offer.words << "\n";
-        const auto asked = prompts(under, folded.state);
+        not_taken(ended);
+        offered(under, ended, folded.state);
+        auto asked = prompts(under, folded.state);
+        if (const std::string tie = tie_words(folded.state); !tie.empty()) asked.push_back(tie);
         if (!asked.empty()) std::cout << "\nFor a person to decide:\n";
         for (const std::string& prompt : asked)
             std::cout << "  " << prompt << "\n";
     }
 
 private:
-    std::string golden_words() const {
-        if (rules_.tie != Tie::golden_score) return ", no golden score";
-        return golden_.ms == 0 ? ", golden score without limit"
-                               : ", golden score of at most " + clock_text(golden_);
-    }
-
     std::string named(const Call& call) const {
-        std::string out = call_words(
-            call.what, TellCalls{rules_.white_word, rules_.blue_word, [&call](CallId id) {
-                                     const std::string number = std::to_string(id.number.value);
-                                     return id.run == call.id.run ? "call " + number
-                                                                  : "another page's call " + number;
-                                 }});
-        if (call.back.ms > 0) {
-            out += ", put in for " + clock_text(call.back) + "." +
-                   std::to_string(call.back.ms % 1000 / 100) + " before";
-        }
-        return out;
+        TellCalls tell{rules_.white_word, rules_.blue_word,
+                       [&call](CallId id) {
+                           const std::string number = std::to_string(id.number.value);
+                           return id.run == call.id.run ? "call " + number
+                                                        : "another page's call " + number;
+                       },
+                       ""};
+        const std::string out = call_words(call.what, tell);
+        if (call.back.ms == 0) return out;
+        return out + ", put in " + length_text(call.back) + " late";
     }
 
-    std::string clock(const Frame& frame) const {
-        const Duration elapsed = frame.state.contest.at(frame.from);
-        if (frame.state.golden) return "GS " + clock_text(elapsed);
-        return remaining_text(time_ - elapsed);
+    // A clock is set to what was fought; the board shows what is left.
+    std::string left(const Call& call, const Frame& after) const {
+        if (!std::holds_alternative<SetClock>(call.what) || after.state.golden) return {};
+        return ", " + table_->clock(after) + " left";
     }
 
-    std::string side_head() const {
-        std::string out;
-        for (const Level level : board_levels(rules_))
-            out += std::string(1, letter(level)) + " ";
-        return out + "S";
-    }
-
-    std::string side(const State& s, Side which) const {
-        const BoardSide board = shown(rules_, s, which);
-        std::string out;
-        for (const Level level : board_levels(rules_))
-            out += std::to_string(board.score[index(level)]) + " ";
-        return out + (board.hansoku_make ? "H" : std::to_string(board.shido));
-    }
-
-    static std::string hold(const RuleSet& rules, const Frame& frame) {
-        const State& s = frame.state;
-        if (s.hold.on) {
-            return rules.side_word(s.hold.by) + " " + clock_text(s.hold.clock.at(frame.from));
-        }
-        if (s.past_hold.readable) {
-            return "(" + rules.side_word(s.past_hold.by) + " " + clock_text(s.past_hold.value) +
-                   ")";
-        }
-        return {};
-    }
-
-    void head() const {
-        const std::size_t wide = std::max(side_head().size(), rules_.white_word.size());
-        const std::size_t also = std::max(side_head().size(), rules_.blue_word.size());
-        const std::string before(10 + 10 + 5 + 2 + words_wide + 2, ' ');
-        std::cout << before << left(rules_.white_word, wide) << "   " << rules_.blue_word << "\n"
-                  << right("instant", 10) << right("clock", 10) << right("call", 5) << "  "
-                  << left("what", words_wide) << "  " << left(side_head(), wide) << "   "
-                  << left(side_head(), also) << "   " << left("hold", 12) << "  state\n";
-    }
-
-    void row(const Frame& frame, const std::string& position, const std::string& what) const {
-        const std::size_t wide = std::max(side_head().size(), rules_.white_word.size());
-        const std::size_t also = std::max(side_head().size(), rules_.blue_word.size());
-        std::string state(state_word(frame.state));
-        const std::string more = words(rules_, frame.state);
-        if (!more.empty() && more != state) state += ": " + more;
-        std::cout << right(instant_text(frame.from), 10) << right(clock(frame), 10)
-                  << right(position, 5) << "  " << left(what, words_wide) << "  "
-                  << left(side(frame.state, Side::white), wide) << "   "
-                  << left(side(frame.state, Side::blue), also) << "   "
-                  << left(hold(rules_, frame), 12) << "  " << state << "\n";
-    }
-
-    // The whole bout again, with every correction where it belongs.
-    void corrected(const Conditions& under, const Ended& ended) const {
+    // The bout again, as it stands: only what counts, with every correction where it belongs.
+    void corrected(const Conditions& under, const Ended& ended) {
         const bool any = std::any_of(ended.calls.begin(), ended.calls.end(), [](const Call& call) {
             return call.back.ms > 0 || refers_to(call.what) != nullptr;
         });
         if (!any) return;
         std::cout << "\nWith the corrections, the bout went like this:\n\n";
-        head();
-        for (const Step& step : steps(under, ended.calls, ended.until)) {
+        table_->head();
+        const auto went = steps(under, ended.calls, ended.until);
+        const auto opened = std::find_if(went.rbegin(), went.rend(), [](const Step& step) {
+            return step.call && std::holds_alternative<Reopen>(step.what);
+        });
+        const auto last = went.rend() - opened;  // steps up to the last opening
+        for (std::size_t i = 0; i < went.size(); ++i) {
+            const Step& step = went[i];
             const Frame frame{step.at, step.why, step.state};
-            if (!step.call) {
-                if (step.why == Happening::hold_faded) continue;
-                row(frame, "", happening_words(rules_, frame));
+            if (!step.call && step.why != Happening::hold_faded) {
+                table_->row(frame, "", happening_words(rules_, frame));
+            }
+            const bool withdrawn = static_cast<std::ptrdiff_t>(i) < last && announces(step.what);
+            if (!step.call || step.standing != Standing::counts || withdrawn ||
+                refers_to(step.what) != nullptr) {
                 continue;
             }
             Call call = ended.calls[*step.call];
             call.what = step.what;
             call.back = {};
-            std::string what = named(call);
-            if (step.standing == Standing::struck) what += " (struck)";
-            if (step.standing == Standing::without_effect) what += " (without effect)";
-            row(frame, std::to_string(ended.said[*step.call].position), what);
+            table_->row(frame, std::to_string(ended.said[*step.call].position),
+                        named(call) + left(call, frame));
         }
+    }
+
+    // An opening takes back what was announced before it.
+    static bool announces(const What& what) {
+        return std::holds_alternative<Kachi>(what) || std::holds_alternative<Confirm>(what) ||
+               std::holds_alternative<Accept>(what) || std::holds_alternative<Reopen>(what);
     }
 
     std::string board_words(const BoardSide& board) const {
@@ -238,7 +180,8 @@ private:
         std::cout << rules_.white_word << ": " << board_words(r.white) << "\n"
                   << rules_.blue_word << ": " << board_words(r.blue) << "\n";
         if (r.winner == Winner::white || r.winner == Winner::blue) {
-            std::cout << "Points for the winner: " << int{r.points} << "\n";
+            std::cout << "Points for the winner, for standings of pools and teams: "
+                      << int{r.points} << "\n";
         }
         if (r.names_exchanged) std::cout << "The two names have changed places.\n";
     }
@@ -258,9 +201,48 @@ private:
         }
     }
 
+    void not_taken(const Ended& ended) const {
+        constexpr std::size_t shown_max = 20;
+        const std::size_t all = ended.refused.size();
+        if (all == 0) return;
+        std::cout << "\n" << how_many(all, "call was", "calls were") << " not taken:\n";
+        for (const Refused& refused : ended.refused.first(std::min(all, shown_max))) {
+            std::cout << "  call " << refused.said.position << ", line " << refused.said.line
+                      << ": " << named(refused.said.call) << ". " << refused.why << "\n";
+        }
+        if (all > shown_max) std::cout << "  and " << all - shown_max << " more; see above\n";
+    }
+
+    static void offered(const Conditions& under, const Ended& ended, const State& state) {
+        const auto stand = offers(under, ended.calls, state, ended.until);
+        if (!stand.empty()) std::cout << "\nOffered to the table, which decides:\n";
+        for (const Offer& offer : stand)
+            std::cout << "  " << offer.words << "\n";
+        if (!ended.passed_by.empty()) std::cout << "\nOffered to the table, and not taken:\n";
+        for (const Offered& offered : ended.passed_by) {
+            std::cout << "  after call " << offered.position << ", " << instant_text(offered.at)
+                      << ": " << offered.offer.words << "\n";
+        }
+    }
+
+    // What comes by no clock: somebody has to call it.
+    std::string tie_words(const State& state) const {
+        if (state.decided() || !state.time_up || state.hold.on) return {};
+        switch (state.golden ? rules_.golden_tie : rules_.tie) {
+        case Tie::golden_score: return {};
+        case Tie::hantei:
+            return rules_.decision_by == DecisionBy::flags
+                       ? "All is equal when time is up: hantei, by the flags of the referees."
+                       : "All is equal when time is up: hantei, by the referee.";
+        case Tie::hiki_wake: return "All is equal when time is up: hiki-wake.";
+        }
+        return {};
+    }
+
     RuleSet rules_;
     Duration time_;
     Duration golden_;
+    std::optional<ReplayTable> table_;
 };
 
 }  // namespace

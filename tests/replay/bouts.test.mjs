@@ -90,8 +90,8 @@ test("F9 for people: what a volunteer reads", () => {
   const { code, out } = replay(f9, "--rules", "2025");
   assert.equal(code, 0);
   assert.match(out, /^Rules 2025 \(Rules from 2025\), 4:00, golden score without limit\.$/m);
-  assert.match(out, /^ +4:15\.000 +0:00 +time is up +0 0 0 2 +0 0 0 1 +stopped: golden score follows$/m);
-  assert.match(out, /^ +6:28\.000 +GS 2:00 +13 {2}shido to white +0 0 0 H +0 0 0 1 +decided: blue wins by hansoku-make \(shido\)$/m);
+  assert.match(out, /^ +4:15\.000 +0:00 +0 0 0 2 +0 0 0 1 +stopped +time is up: golden score\n +follows$/m);
+  assert.match(out, /^ +6:28\.000 +GS 2:00 +13 {2}0 0 0 H +0 0 0 1 +decided +shido to white: blue wins by\n +hansoku-make \(shido\)$/m);
   assert.match(out, /^Result: blue wins by hansoku-make \(shido\), 4:00 \+ golden score 2:00 = 6:00$/m);
   assert.match(out, /^ +Shido 3 of white is hansoku-make\.$/m);
   assert.match(out, /^Decided at 2:00 of golden score, instant 6:28\.000\.$/m);

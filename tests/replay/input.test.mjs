@@ -24,18 +24,37 @@ for (const [what, line, words] of [
   ["two objects", '{"plain": "PLAIN_HAJIME"} {"plain": "PLAIN_MATE"}', /it is not a whole JSON object/],
   ["an unknown field", '{"entred": 0, "plain": "PLAIN_HAJIME"}', /'entred' is not known here; it can be .*entered, back/],
   ["an unknown field inside", '{"score": {"too": "SIDE_WHITE"}}', /'score\.too' is not known here; it can be to or level/],
-  ["a wrong enum", '{"plain": "PLAIN_HAJIM"}', /'plain' is 'PLAIN_HAJIM'; it can be PLAIN_CALLED, PLAIN_HAJIME/],
-  ["a wrong number of an enum", '{"plain": 99}', /plain is 99/],
+  ["a wrong enum", '{"plain": "PLAIN_HAJIM"}', /'plain' is 'PLAIN_HAJIM'; did you mean PLAIN_HAJIME, /],
+  ["a wrong number of an enum", '{"plain": 99}', /'plain' is '99'; did you mean PLAIN_/],
   ["two calls", '{"plain": "PLAIN_HAJIME", "osaekomi": "SIDE_BLUE"}', /more than one call, osaekomi and plain/],
   ["no call", '{"entered": 5}', /does not say what was called; add one of plain, osaekomi/],
   ["half a score", '{"score": {"to": "SIDE_WHITE"}}', /'score\.level' is missing; it can be .*LEVEL_IPPON/],
   ["a move to nowhere", '{"move": {"call": {"number": 1}}}', /'move\.to' is missing/],
   ["a negative time", '{"entered": -1, "plain": "PLAIN_HAJIME"}', /'entered' must be a whole number .*milliseconds/],
   ["half a millisecond", '{"entered": 0.5, "plain": "PLAIN_HAJIME"}', /'entered' must be a whole number/],
-  ["a hold for both", '{"osaekomi": "SIDE_BOTH"}', /osaekomi is 3; it must be white \(1\) or blue \(2\)/],
-  ["an ippon given away", '{"award": {"to": "SIDE_WHITE", "way": "WAY_IPPON"}}', /award\.way must be sogo-gachi/],
+  ["a hold for both", '{"osaekomi": "SIDE_BOTH"}', /'osaekomi' is 'SIDE_BOTH'; it can be SIDE_WHITE or SIDE_BLUE\. Only one can have it\./],
+  ["an ippon given away", '{"award": {"to": "SIDE_WHITE", "way": "WAY_IPPON"}}', /'award\.way' is 'WAY_IPPON'; it can be WAY_SOGO_GACHI, WAY_HANTEI, WAY_KIKEN_GACHI or WAY_FUSEN_GACHI/],
+  ["an award of nothing", '{"award": {"to": "SIDE_WHITE"}}', /'award\.way' is missing; it can be WAY_SOGO_GACHI, WAY_HANTEI, WAY_KIKEN_GACHI or WAY_FUSEN_GACHI\.$/m],
+  ["a side by a number", '{"shido": 7}', /'shido' is '7'; it can be SIDE_WHITE, SIDE_BLUE or SIDE_BOTH\./],
+  ["a hold set for both", '{"setHold": {"by": "SIDE_BOTH", "ms": 1}}', /'setHold\.by' is 'SIDE_BOTH'; it can be SIDE_WHITE or SIDE_BLUE/],
+  ["a reason beside a score", '{"reason": "PENALTY_REASON_OTHER", "score": {"to": "SIDE_BLUE", "level": "LEVEL_YUKO"}}', /reason stands beside a shido or a hansokuMake only/],
+  ["a reason in one's own words", '{"shido": "SIDE_BLUE", "reason": "head dive"}', /did you mean PENALTY_REASON_HEAD_DIVE, .* or .*docs\/replay\.md, section 3/],
+  ["a replacement by nothing", '{"replace": {"call": {"number": 1}}}', /'replace\.by' is missing; write it like this: \{"call": \{"number": 3\}, "by"/],
+  ["a replacement of nothing", '{"replace": {"by": {"osaekomi": "SIDE_BLUE"}}}', /'replace\.call' is missing; write it like this/],
+  ["a strike of nothing", '{"strike": {}}', /'strike\.number' is missing/],
+  ["a strike by number alone", '{"strike": 1}', /'strike' must be an object, written like this: \{"number": 3\}/],
+  ["half a confirmation", '{"confirm": {"winner": "WINNER_BLUE", "way": "WAY_IPPON"}}', /Write \{"confirm": \{\}\}: it is filled in by itself/],
+  ["single quotes", "{'plain': 'PLAIN_MATE'}", /in double quotes: ", not '/],
+  ["no quotes", '{"plain": PLAIN_MATE}', /in double quotes: "/],
+  ["curly quotes", '{\u201cplain\u201d: \u201cPLAIN_MATE\u201d}', /curly quotes of a word processor; write straight ones/],
+  ["a comma at the end of a line", '{"plain": "PLAIN_MATE"},', /a comma at its end; take it out/],
+  ["a comma too many", '{"plain": "PLAIN_MATE",}', /a comma too many before }; take it out/],
+  ["a whole file as one list", '[{"plain": "PLAIN_MATE"},', /stand in a list; write each call on a line of its own/],
+  ["a name twice", '{"plain": "PLAIN_MATE", "plain": "PLAIN_MATE"}', /'plain' stands twice; keep one/],
+  ["a quote that is left open", '{"plain": "PLAIN_MATE}', /a quote " is not closed/],
   ["rules after a call", '{"rules": "2018"}', /come before the first call/],
-  ["a bout that changes", '{"bout": 2, "plain": "PLAIN_MATE"}', /one file is one bout/],
+  ["a bout that changes", '{"bout": 2, "plain": "PLAIN_MATE"}', /'bout' is not that of the line before; one file is one bout/],
+  ["a mat that changes", '{"mat": 2, "plain": "PLAIN_MATE"}', /'mat' is not that of the line before/],
   ["a name used twice", '{"id": {"number": 1}, "plain": "PLAIN_MATE"}', /those of the call on line 1/],
   ["a line without an end", `{"plain": "${"x".repeat(20_000)}"}`, /longer than 16 KiB/],
   ["a line of any length", "x".repeat(100_000), /longer than 64 KiB/],
@@ -59,7 +78,9 @@ test("time that goes back is refused, with the way to say it", () => {
 test("bytes that are no UTF-8 are refused", () => {
   const done = spawnSync(program, ["replay"], { input: Buffer.from([0xff, 0xfe, 0x7b, 0x7d, 0x0a]) });
   assert.equal(done.status, 1);
-  assert.match(done.stderr.toString(), /^line 1: /);
+  assert.match(done.stderr.toString(), /^line 1: .*save the file as UTF-8/);
+  const latin = spawnSync(program, ["replay"], { input: Buffer.from('{"plain": "H\xe4jime"}\n', "latin1") });
+  assert.match(latin.stderr.toString(), /^line 1: .*save the file as UTF-8/);
 });
 
 test("nothing at all is refused, with an example", () => {
@@ -85,6 +106,11 @@ test("a first line can be wrong as well", () => {
   for (const [line, words] of [
     ['{"rules": 2018}', /'rules' must be the name/],
     ['{"timeMs": 0}', /'timeMs' must be the contest time/],
+    ['{"timeMs": 240}', /from 30000 \(0:30\) to 600000 \(10:00\).* Are these seconds\? Then write 240000, which is 4:00\.$/m],
+    ['{"timeMs": 29999}', /from 30000/],
+    ['{"timeMs": 600001}', /to 600000 \(10:00\)/],
+    ['{"goldenMs": 180}', /Are these seconds\? Then write 180000, which is 3:00\.$/m],
+    ['{"goldenMs": 6000000}', /at most 5999000 \(99:59\)/],
     ['{"goldenMs": "1:00"}', /'goldenMs' must be the limit/],
     ['{"rules": "2018", "colour": 1}', /'colour' is not known here/],
   ]) {
@@ -97,12 +123,15 @@ test("a first line can be wrong as well", () => {
 test("an option that can't be used is refused", () => {
   for (const [options, words] of [
     [["--time", "4"], /--time: 4 is no time.*4:00.*seniors men/],
+    [["--time", "0:29"], /--time: 0:29 is not possible; write a time from 0:30 to 10:00/],
+    [["--time", "10:01"], /--time: 10:01 is not possible/],
     [["--until", "soon"], /--until: soon is no time/],
     [["--until", "0:01"], /--until 0:01 is before the last call/],
     [["--rulez", "2018"], /'--rulez' is not known here\. Did you mean --rules\?/],
   ]) {
-    const { code, err } = replay([hajime("0:05")], ...options);
+    const { code, out, err } = replay([hajime("0:05")], ...options);
     assert.equal(code, 2, options.join(" "));
+    assert.equal(out, ""); // half a table looks like a whole one
     assert.match(err, words);
   }
 });
@@ -118,8 +147,30 @@ test("a call that can't be is not taken, told in place, and the rest goes on", (
   assert.equal(told.end.calls.length, 2);
   const { code, out } = replay(calls);
   assert.equal(code, 3);
-  assert.match(out, /0:05\.000 +3:55 +2 {2}hajime: NOT TAKEN\. The clock is running already/);
-  assert.match(out, /1 call was not taken/);
+  assert.match(out, /0:05\.000 +3:55 +2 {2}.* {2}hajime: NOT TAKEN\. The clock\n +is running already/);
+  assert.match(out, /^1 call was not taken:\n {2}call 2, line 2: hajime\. The clock is running already/m);
+});
+
+test("capitals make no difference in the names of rules and age groups", () => {
+  const told = steps([{ rules: "Youth-Decision" }, hajime("0:00")]);
+  assert.equal(told.terms.rules, "youth-decision");
+  assert.equal(steps([hajime("0:00")], "--rules", "2025", "--time", "Seniors Men").terms.timeMs, 240_000);
+});
+
+test("correcting a call that was not taken, or that is not there, is told as such", () => {
+  const told = steps([
+    hajime("0:00"), hajime("0:05"),
+    { entered: 6000, strike: { number: 2 } }, { entered: 7000, strike: { number: 9 } }, { entered: 8000, strike: { number: 5 } },
+  ]);
+  const [, , untaken, missing, itself] = told.happened.map((step) => step.refusal);
+  assert.match(untaken, /^Call 2 \(line 2\) was not taken, so there is nothing to correct/);
+  assert.match(missing, /^There is no call 9 above this line/);
+  assert.match(itself, /^A call can't speak of itself/);
+});
+
+test("a confirmation that comes too early is told in whole words", () => {
+  const { out } = replay([hajime("0:00"), { entered: 5000, confirm: {} }]);
+  assert.match(out, /call 2, line 2: confirmed: nobody has won yet\. Confirm after kachi/);
 });
 
 test("what is left out is filled in", () => {
