@@ -64,6 +64,12 @@ int check_competition(const std::filesystem::path& file, const std::vector<std::
               << how_many(mats.size(), "mat", "mats") << ", "
               << how_many(competition.loaded.categories.size(), "category", "categories") << ", "
               << how_many(competition.people.size(), "athlete", "athletes") << ".\n";
+    for (const RuleSet& set : competition.loaded.rules) {
+        if (set.white_word == word(Side::white) && set.blue_word == word(Side::blue)) continue;
+        std::cout << "Under " << set.name << " the columns white and white_club are "
+                  << set.white_word << ", called first, and blue and blue_club are "
+                  << set.blue_word << ".\n";
+    }
     return 0;
 }
 

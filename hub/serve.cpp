@@ -1,9 +1,11 @@
 #include "hub/serve.h"
 
+#include <algorithm>
 #include <iostream>
 #include <memory>
 #include <optional>
 #include <variant>
+#include <vector>
 
 #include <spdlog/spdlog.h>
 #include <sys/random.h>
@@ -67,6 +69,13 @@ OrFault<Competition> load_competition(const ServeOptions& options) {
         all += "\n  " + words(fault);
     }
     return Fault{all};
+}
+
+// The same name, and other values.
+bool changed(const RuleSet& given, const std::vector<RuleSet>& loaded) {
+    return std::any_of(loaded.begin(), loaded.end(), [&given](const RuleSet& rules) {
+        return rules.name == given.name && encode(rules) != encode(given);
+    });
 }
 
 // The parts, in the order in which they need each other; they go in the reverse order.
@@ -277,6 +286,13 @@ OrFault<void> Serving::load(const std::optional<Competition>& competition) {
         return Fault{"The journal in " + options_.data.string() +
                      " already has this competition, under the title '" + hub_->title() +
                      "', which stays. Leave --title out to go on."};
+    }
+    for (const RuleSet& rules : given.loaded.rules) {
+        if (!loaded_ || !changed(rules, loaded_->rules)) continue;
+        return Fault{"The rule set " + rules.name +
+                     " is not the one this competition was loaded with, and a loaded rule set "
+                     "can't be changed. Leave --competition and --rules out to go on with it, or "
+                     "choose another --data folder."};
     }
     return Fault{"The journal in " + options_.data.string() + " already has a competition (" +
                  hub_->title() + "), and the file " + options_.competition +

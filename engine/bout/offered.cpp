@@ -98,6 +98,8 @@ std::vector<Offer> found(const Conditions& under, std::span<const Call> calls, c
     return out;
 }
 
+[[gnu::noinline]] void add(std::vector<std::string>& out, Text& words) { out.push_back(words); }
+
 }  // namespace
 
 std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, const State& state,
@@ -105,6 +107,8 @@ std::vector<Offer> offers(const Conditions& under, std::span<const Call> calls, 
     if (calls.empty() || state.phase >= Phase::announced) return {};
     std::vector<Offer> out = found(under, calls, state, now);
     std::erase_if(out, [&](const Offer& o) { return !can_be_taken(under, calls, o, now); });
+    // The newest first: what is about the call just pressed is found last.
+    std::reverse(out.begin(), out.end());
     return out;
 }
 
@@ -116,7 +120,7 @@ std::vector<std::string> prompts(const Conditions& under, const State& state) {
     if (state.absence.over) {
         const bool both = state.absence.who == both_sides();
         const char* way = both ? "both lose" : "fusen-gachi for the other";
-        out.push_back(Text() << "Who was called is not there. Ask the referee: " << way << "?");
+        add(out, Text() << "Who was called is not there. Ask the referee: " << way << "?");
     }
     if (state.of(Side::white).score[index(Level::ippon)] > 0 &&
         state.of(Side::blue).score[index(Level::ippon)] > 0 && rules.ippon_needed == 1) {
@@ -130,49 +134,47 @@ std::vector<std::string> prompts(const Conditions& under, const State& state) {
         for (std::size_t i = 0; open && i < site_count; ++i) {
             if (tally.bleeding[i] <= rules.bleeding_treatments) continue;
             const auto site = static_cast<Site>(i + 1);
-            out.push_back(Text() << "Treatment " << tally.bleeding[i] << " of the same bleeding of "
-                                 << who << " (" << word(site)
-                                 << "). Ask the referee and the doctor: kiken-gachi for "
-                                 << opponent << "?");
+            add(out, Text() << "Treatment " << tally.bleeding[i] << " of the same bleeding of "
+                            << who << " (" << word(site)
+                            << "). Ask the referee and the doctor: kiken-gachi for " << opponent
+                            << "?");
         }
         if (open && tally.asked_for_doctor) {
-            out.push_back(Text() << "The doctor came to " << who
-                                 << " without the referee's call. Ask the referee: kiken-gachi for "
-                                 << opponent << "?");
+            add(out, Text() << "The doctor came to " << who
+                            << " without the referee's call. Ask the referee: kiken-gachi for "
+                            << opponent << "?");
         }
         if (open && bit(tally.harm, Harm::illness)) {
-            out.push_back(Text() << "Illness of " << who << ". Ask the referee: kiken-gachi for "
-                                 << opponent << "?");
+            add(out, Text() << "Illness of " << who << ". Ask the referee: kiken-gachi for "
+                            << opponent << "?");
         }
         if (bit(tally.harm, Harm::head)) {
-            out.push_back(
+            add(out,
                 Text() << "Head impact of " << who
                        << ": a concussion is possible. Ask the doctor before any further bout.");
         }
         if (bit(tally.harm, Harm::unconscious)) {
-            out.push_back(Text() << "Did " << who
-                                 << " lose consciousness? Call the doctor; only the doctor lets "
-                                 << who << " fight again; cadets may be out for the day.");
+            add(out, Text() << "Did " << who
+                            << " lose consciousness? Call the doctor; only the doctor lets " << who
+                            << " fight again; cadets may be out for the day.");
         }
         const bool worth_more = (rules.leg_grab == LegGrab::hansoku_make && tally.leg_grabs >= 1) ||
                                 (rules.leg_grab == LegGrab::second_hansoku_make &&
                                  tally.leg_grabs >= 2);
         if (open && worth_more) {
-            out.push_back(Text() << "A grip on the leg by " << who
-                                 << ": under these rules it may be hansoku-make. Ask the referee.");
+            add(out, Text() << "A grip on the leg by " << who
+                            << ": under these rules it may be hansoku-make. Ask the referee.");
         }
         const bool excluded = rules.direct_excludes ||
                               tally.direct_class == DirectClass::against_spirit;
         if (tally.direct_hansoku_make && !excluded && tally.direct_class == DirectClass::not_said) {
-            out.push_back(
-                Text() << "Direct hansoku-make of " << who
-                       << ": ask the referee which kind. Against the spirit of judo means no "
-                          "further bout today.");
+            add(out, Text() << "Direct hansoku-make of " << who
+                            << ": ask the referee which kind. Against the spirit of judo means no "
+                               "further bout today.");
         }
         if (tally.direct_hansoku_make && excluded) {
-            out.push_back(
-                Text() << "Direct hansoku-make of " << who
-                       << ": tell the desk. By these rules no further bout in this event.");
+            add(out, Text() << "Direct hansoku-make of " << who
+                            << ": tell the desk. By these rules no further bout in this event.");
         }
     }
     return out;

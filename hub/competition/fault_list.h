@@ -5,6 +5,7 @@
 #pragma once
 
 #include <cstddef>
+#include <map>
 #include <string>
 #include <utility>
 #include <vector>
@@ -24,6 +25,10 @@ public:
             ++more_;
         }
     }
+    // The line on which this was first found; a cause is explained there, and only named on others.
+    std::uint32_t first_line(const std::string& cause, std::uint32_t line) {
+        return first_.emplace(cause, line).first->second;
+    }
     bool empty() const { return listed_.empty(); }
 
     std::vector<CsvFault> all() const {
@@ -34,6 +39,7 @@ public:
 
 private:
     std::vector<CsvFault> listed_;
+    std::map<std::string, std::uint32_t> first_;
     std::size_t more_ = 0;
 };
 

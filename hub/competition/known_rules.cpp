@@ -71,9 +71,9 @@ std::optional<RulesFault> KnownRules::add(std::string_view text) {
     auto parsed = parse_rules(text);
     if (auto* fault = std::get_if<RulesFault>(&parsed)) return std::move(*fault);
     auto& rules = std::get<RuleSet>(parsed);
-    if (find(rules.name) != nullptr) {
+    if (const RuleSet* other = find(rules.name)) {
         return RulesFault{line_of_name(text), "name",
-                          "There is a rule set " + rules.name +
+                          "There is a rule set " + other->name +
                               " already; give yours a name of its own."};
     }
     all_.push_back(std::move(rules));
@@ -82,7 +82,9 @@ std::optional<RulesFault> KnownRules::add(std::string_view text) {
 
 const RuleSet* KnownRules::find(std::string_view name) const {
     const auto found = std::find_if(all_.begin(), all_.end(),
-                                    [&](const RuleSet& rules) { return rules.name == name; });
+                                    [small = in_small_letters(name)](const RuleSet& rules) {
+                                        return in_small_letters(rules.name) == small;
+                                    });
     return found == all_.end() ? nullptr : &*found;
 }
 

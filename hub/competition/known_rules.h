@@ -20,6 +20,7 @@ public:
     // The text of a rule set file; the fault, or nothing: it is taken, and is the last of all().
     std::optional<RulesFault> add(std::string_view text);
 
+    // Capitals make no difference.
     const RuleSet* find(std::string_view name) const;
     const std::vector<RuleSet>& all() const { return all_; }
     std::string names() const;  // "2003, 2009 and ours"

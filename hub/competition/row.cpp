@@ -167,13 +167,18 @@ public:
     const RuleSet* rule_set(const KnownRules& known) {  // 12
         const std::string& wanted = text(Column::rules);
         const RuleSet* found = known.find(wanted);
-        if (good(Column::rules) && found == nullptr) {
-            wrong(Column::rules, (wanted.empty() ? "empty; write a rule set"
-                                                 : "there is no rule set " + shown(wanted)) +
-                                     "; there are " + known.names() +
-                                     ", and any of your own that is given with --rules");
+        if (!good(Column::rules) || found != nullptr) return found;
+        const std::string none = "there is no rule set " + shown(wanted);
+        const std::string there_are = "; there are " + known.names();
+        const std::uint32_t first = faults_.first_line(none, line_);
+        if (wanted.empty()) {
+            wrong(Column::rules, "empty; write a rule set" + there_are);
+        } else if (first < line_) {
+            wrong(Column::rules, none + ", as on line " + std::to_string(first));
+        } else {
+            wrong(Column::rules, none + "; add --rules FILE.rules if it is your own" + there_are);
         }
-        return found;
+        return nullptr;
     }
 
     void time(const RuleSet* rules, Row& row) {  // 13; a time, or an age group of the rule set
@@ -231,8 +236,9 @@ Row read_row(std::uint32_t line, const Cells& cells, const KnownRules& known, Fa
     row.mat = static_cast<std::uint16_t>(checked.number(Column::mat, mat_max, "mat"));
     row.category = checked.filled(Column::category, "women -57 kg");
     row.round = checked.filled(Column::round, "semi-final");
-    row.rules = checked.text(Column::rules);
-    checked.time(checked.rule_set(known), row);
+    const RuleSet* rules = checked.rule_set(known);
+    row.rules = rules != nullptr ? rules->name : checked.text(Column::rules);
+    checked.time(rules, row);
     row.white = checked.side(Column::white);
     row.blue = checked.side(Column::blue);
     checked.club(Column::white_club, Column::white, row.white);

@@ -48,6 +48,55 @@ test("one of a thing is not called many", (t) => {
   assert.match(honbu("check", file).out, /is good: 1 bout, 1 mat, 1 category, 2 athletes\.\n/);
 });
 
+// A rule set of one's own with red and white belts, and a competition of two bouts that names it.
+function league(t) {
+  const folder = scratch(t);
+  const shown = honbu("rules", "show", "2025").out;
+  const set = (text, field, value) => text.replace(new RegExp(`^${field} *=.*$`, "m"), `${field} = ${value}`);
+  const changes = [["name", "lantern"], ["side.first", "red"], ["side.first.colour", "red"], ["side.second", "white"], ["side.second.colour", "white"]];
+  const rules = join(folder, "lantern.rules");
+  writeFileSync(rules, changes.reduce((text, [field, value]) => set(text, field, value), shown));
+  const file = join(folder, "league.csv");
+  const [head, ...bouts] = readFileSync(demo, "utf8").split("\n");
+  const column = head.split(",").indexOf("rules");
+  const renamed = bouts.slice(0, 2).map((line) => line.split(",").map((cell, i) => (i === column ? "Lantern" : cell)).join(","));
+  writeFileSync(file, [head, ...renamed, ""].join("\n"));
+  return { folder, rules, file, change: (field, value) => {
+    const changed = join(folder, "changed.rules");
+    writeFileSync(changed, set(readFileSync(rules, "utf8"), field, value));
+    return changed;
+  } };
+}
+
+test("check says which column is which athlete where the words of the rules differ", (t) => {
+  const { rules, file } = league(t);
+  const { code, out } = honbu("check", file, "--rules", rules); // Lantern: capitals make no difference
+  assert.equal(code, 0);
+  assert.match(out, /^Under lantern the columns white and white_club are red, called first, and blue and blue_club are white\.$/m);
+  assert.doesNotMatch(honbu("check", demo).out, /the columns white/);
+});
+
+test("a rule set that was not given is explained once, and one that ships needs no file", (t) => {
+  const { file } = league(t);
+  const { code, err } = honbu("check", file);
+  assert.equal(code, 1);
+  assert.match(err, /line 2, column rules: there is no rule set 'Lantern'; add --rules FILE\.rules if it is your own/);
+  assert.match(err, /line 3, column rules: there is no rule set 'Lantern', as on line 2$/m);
+  assert.match(honbu("check", file, "--rules", "2025").err, /comes with the program: leave --rules 2025 out/);
+});
+
+test("a changed rule set is what a restart names, not the competition file", async (t) => {
+  const { folder, rules, file, change } = league(t);
+  const data = join(folder, "data");
+  const hub = await serve(t, data, { more: ["--competition", file, "--rules", rules] });
+  await hub.stop("SIGTERM");
+  const changed = change("points.ippon", "11");
+  const { code, err } = serveIn(data, "--competition", file, "--rules", changed);
+  assert.equal(code, 1);
+  assert.match(err, /^The rule set lantern is not the one this competition was loaded with, and a loaded rule set can't be changed/m);
+  assert.match(honbu("journal", "show", "--data", data).out, /competition loaded: league, 2 bouts, rules lantern/);
+});
+
 test("a list that could not be written in full is no success", () => {
   const full = openSync("/dev/full", "w"); // full(4): every write fails with ENOSPC
   for (const line of [["rules", "list"], ["check", demo], ["--version"], ["serve", "--help"]]) {

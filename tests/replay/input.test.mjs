@@ -259,6 +259,13 @@ test("a reader that goes away, or a full disk, is said and is no crash", async (
   assert.match(err, /^Not all of this could be written/);
 });
 
+// script(1) of util-linux gives the program a terminal.
+test("in a terminal it says what it waits for", () => {
+  const done = spawnSync("script", ["-qec", `'${program}' replay`, "/dev/null"], { input: "\u0004", encoding: "utf8" });
+  assert.match(done.stdout, /Waiting for calls, one a line/);
+  assert.doesNotMatch(replay([hajime("0:00")]).err, /Waiting/);
+});
+
 test("standard input is answered line by line", { timeout: 20_000 }, async () => {
   const child = spawn(program, ["replay", "--json"], { stdio: ["pipe", "pipe", "inherit"] });
   const lines = createInterface(child.stdout)[Symbol.asyncIterator]();

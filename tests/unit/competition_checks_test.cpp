@@ -204,10 +204,15 @@ TEST(CompetitionChecks, Check12RuleSet) {
          {"2003", "2009", "2013", "2017", "2018", "2025", "youth-decision"}) {
         EXPECT_EQ(faults_with({{"rules", text}}), Sentences{});
     }
-    EXPECT_EQ(faults_with({{"rules", "2024"}}),
-              Sentences{"line 2, column rules: there is no rule set '2024'" + there_are});
+    EXPECT_EQ(
+        faults_with({{"rules", "2024"}}),
+        Sentences{"line 2, column rules: there is no rule set '2024'" + if_your_own + there_are});
     EXPECT_EQ(faults_with({{"rules", ""}}),
               Sentences{"line 2, column rules: empty; write a rule set" + there_are});
+}
+
+TEST(CompetitionChecks, Check12InCapitalsToo) {
+    EXPECT_EQ(faults_with({{"rules", "Youth-Decision"}, {"time", "4:00"}}), Sentences{});
 }
 
 TEST(CompetitionChecks, Check13Time) {
@@ -241,8 +246,9 @@ TEST(CompetitionChecks, Check13AgeGroup) {
                         "seniors men, seniors women, juniors and cadets, or write a time like "
                         "4:00"});
     // Nothing can be said of a group where the rule set is not known.
-    EXPECT_EQ(faults_with({{"time", "veterans"}, {"rules", "x"}}),
-              Sentences{"line 2, column rules: there is no rule set 'x'" + there_are});
+    EXPECT_EQ(
+        faults_with({{"time", "veterans"}, {"rules", "x"}}),
+        Sentences{"line 2, column rules: there is no rule set 'x'" + if_your_own + there_are});
 }
 
 TEST(CompetitionChecks, Check14Sides) {

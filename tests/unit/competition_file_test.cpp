@@ -25,7 +25,7 @@ TEST(CompetitionFile, AllProblemsAreListedInOrder) {
         faults_of(header + row_with({{"time", "4"}, {"bout", "x"}, {"white", ""}, {"rules", "1"}}) +
                   "1,1\n" + row_with({{"mat", "0"}, {"blue", "Elin"}, {"blue_club", "Dojo A"}})),
         (Sentences{"line 2, column bout: 'x' is not a number from 1 to 9999",
-                   "line 2, column rules: there is no rule set '1'" + there_are,
+                   "line 2, column rules: there is no rule set '1'" + if_your_own + there_are,
                    "line 2, column time: '4' is not a time like 4:00; write minutes:seconds",
                    "line 2, column white: empty; write a name, or: winner of 3",
                    "line 3: 2 cells, but there are 10 columns; is a separator missing, or a "
@@ -209,8 +209,8 @@ TEST(CompetitionFile, RuleSetsOfOnesOwn) {
     ASSERT_EQ(c.loaded.rules.size(), 1U);
     EXPECT_EQ(c.loaded.rules[0], *known.find("our league"));
     EXPECT_EQ(c.loaded.categories.at(0).time, seconds(150));
-    EXPECT_EQ(faults_of(text),
-              Sentences{"line 2, column rules: there is no rule set 'our league'" + there_are});
+    EXPECT_EQ(faults_of(text), Sentences{"line 2, column rules: there is no rule set 'our league'" +
+                                         if_your_own + there_are});
 }
 
 }  // namespace

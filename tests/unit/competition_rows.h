@@ -21,7 +21,8 @@ inline const std::string header =
 // The end of the sentence about a rule set that is not there.
 inline const std::string there_are =
     "; there are 2003, 2009, 2013, 2017, 2018, 2025, youth-decision, youth-running-clock and "
-    "youth-short-golden-score, and any of your own that is given with --rules";
+    "youth-short-golden-score";
+inline const std::string if_your_own = "; add --rules FILE.rules if it is your own";
 inline const std::string good_row =
     "1,1,women -57 kg,2025,4:00,final,Elin Testad,Dojo A,Ada Probe,Dojo B\n";
 

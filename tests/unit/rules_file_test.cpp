@@ -140,6 +140,14 @@ TEST(RulesFile, AWrongLineIsRefusedWithLineFieldAndReason) {
               "time.cadets: 40:00 is not possible; write a time from 0:30 to 10:00.");
     EXPECT_EQ(said_of(text_of("2025") + "time.15 = 3:00\n"),
               "time.15: Begin the name of an age group with a letter, like time.under 15.");
+    EXPECT_EQ(said_of("time.under 15 = 3:00\ntime.Under 15 = 2:00\n"),
+              "time.Under 15: There is time.under 15 already, and capitals make no difference in a "
+              "competition file; keep one.");
+    for (const std::string name : {"a,b", "a;b", "a \"x\"", "x/y"}) {
+        EXPECT_EQ(said_of("name = " + name + "\n"),
+                  "name: Write the name with letters, digits, blanks, - and . only: a competition "
+                  "file names it in a cell.");
+    }
 }
 
 TEST(RulesFile, NoNeededFieldMayBeMissing) {
