@@ -1,4 +1,5 @@
 // Calls in the canonical encoding.
+#include "engine/bout/by_kind.h"
 #include "engine/record/parts.h"
 
 namespace honbu {
@@ -78,6 +79,9 @@ void put(Writer& w, const Result& result) {
     w.fixed(rules_hash);
     w.u32(fold);
 }
+
+// Out of line: a replacement holds a call as well.
+[[gnu::noinline]] void put(Writer& w, const What& what);
 
 struct PutWhat {
     Writer& w;
@@ -173,7 +177,7 @@ struct PutWhat {
     void operator()(const Replace& c) const {
         kind(Kind::replace);
         put(w, c.call);
-        std::visit(*this, c.by);
+        put(w, what(c.by));
     }
     void operator()(const Move& c) const {
         kind(Kind::move);
@@ -197,6 +201,8 @@ struct PutWhat {
         put_choice(w, c.source);
     }
 };
+
+void put(Writer& w, const What& what) { by_kind(PutWhat{w}, what); }
 
 // ---- from bytes
 
@@ -343,7 +349,7 @@ void put(Writer& w, const Call& call) {
     w.u32(call.entered.ms);
     w.u32(call.back.ms);
     w.u32(call.seen);
-    std::visit(PutWhat{w}, call.what);
+    put(w, call.what);
 }
 
 Call call_of(Reader& r) {

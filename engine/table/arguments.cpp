@@ -3,7 +3,9 @@
 #include <array>
 #include <span>
 
+#include "engine/bout/by_kind.h"
 #include "engine/bout/clock_text.h"
+#include "engine/bout/text.h"
 
 namespace honbu {
 namespace {
@@ -65,14 +67,19 @@ constexpr std::array<std::string_view, 5> blame_ids = {"", "own", "other", "unkn
 constexpr std::array<std::string_view, 5> blame_words = {"", "own doing", "caused by the other",
                                                          "cause not known", "caused from outside"};
 
+// Where the id stands; 0: nowhere.
+std::size_t place_of(std::span<const std::string_view> ids, std::string_view id) {
+    for (std::size_t i = 1; i < ids.size(); ++i) {
+        if (ids[i] == id) return i;
+    }
+    return 0;
+}
+
 template<class Enum>
 bool find(std::span<const std::string_view> ids, std::string_view id, Enum& value) {
-    for (std::size_t i = 1; i < ids.size(); ++i) {
-        if (ids[i] != id) continue;
-        value = static_cast<Enum>(i);
-        return true;
-    }
-    return false;
+    const std::size_t place = place_of(ids, id);
+    if (place != 0) value = static_cast<Enum>(place);
+    return place != 0;
 }
 
 void add(std::vector<Argument>& out, std::string_view id, std::string_view words) {
@@ -87,8 +94,8 @@ void add_all(std::vector<Argument>& out, std::span<const std::string_view> ids, 
 }
 
 std::string unknown(std::string_view argument, std::string_view what) {
-    return "'" + std::string(argument) + "' is no " + std::string(what) +
-           " that is known here: choose one of the list.";
+    return Text() << "'" << argument << "' is no " << what
+                  << " that is known here: choose one of the list.";
 }
 
 // A whole number that fits; nothing: it is none.
@@ -181,7 +188,7 @@ struct Put {
             return {};
         }
         if (*time > under.time) {
-            return "This bout is only " + clock_text(under.time) + " long.";
+            return Text() << "This bout is only " << clock_text(under.time) << " long.";
         }
         c.elapsed = under.time - *time;
         return {};
@@ -196,7 +203,7 @@ struct Put {
 
 private:
     std::string none() const {
-        return "Nothing can be said after this key: '" + std::string(argument) + "'.";
+        return Text() << "Nothing can be said after this key: '" << argument << "'.";
     }
 };
 
@@ -204,7 +211,7 @@ private:
 
 std::vector<Argument> arguments_of(const Conditions& under, const What& what) {
     std::vector<Argument> out;
-    std::visit(List{under, out}, what);
+    by_kind(List{under, out}, what);
     return out;
 }
 
@@ -215,7 +222,7 @@ std::string add_argument(const Conditions& under, const State& state, What& what
         const std::size_t colon = std::holds_alternative<HansokuMake>(what) ? argument.find(':')
                                                                             : argument.npos;
         const std::string_view one = argument.substr(0, colon);
-        if (std::string no = std::visit(Put{under, state, one}, what); !no.empty()) return no;
+        if (std::string no = by_kind(Put{under, state, one}, what); !no.empty()) return no;
         if (colon == argument.npos) return {};
         argument.remove_prefix(colon + 1);
     }

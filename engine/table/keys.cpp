@@ -1,5 +1,7 @@
 #include "engine/table/keys.h"
 
+#include "engine/bout/by_kind.h"
+#include "engine/bout/text.h"
 #include "engine/table/arguments.h"
 
 namespace honbu {
@@ -148,7 +150,7 @@ struct After {
     }
     std::string operator()(const Award& c) const {
         if (c.flags == 0) return {};
-        return " " + std::to_string(c.flags) + ":" + std::to_string(3 - c.flags);
+        return Text() << " " << c.flags << ":" << 3 - c.flags;
     }
     std::string operator()(const Doctor& c) const {
         switch (c.by) {
@@ -171,14 +173,15 @@ struct After {
     }
     std::string operator()(const SetHold& c) const {
         if (c.value.ms == 0) return {};
-        return ": " + std::to_string(c.value.ms / 1000) + " s";
+        return Text() << ": " << c.value.ms / 1000 << " s";
     }
     std::string operator()(const Reopen& c) const { return colon(word(c.ground)); }
     template<class Call> std::string operator()(const Call&) const { return {}; }
 
 private:
     static std::string colon(std::string_view words) {
-        return words.empty() ? std::string() : ": " + std::string(words);
+        if (words.empty()) return {};
+        return Text() << ": " << words;
     }
 };
 
@@ -212,7 +215,7 @@ std::string_view id_for(const What& what) {
 }
 
 Sides sides_of(const What& what) {
-    return std::visit(
+    return by_kind(
         [](const auto& call) -> Sides {
             if constexpr (requires { Sides{call.to}; }) {
                 return call.to;
@@ -230,19 +233,20 @@ Sides sides_of(const What& what) {
 }
 
 std::string words_for(const RuleSet& rules, const What& what) {
-    std::string text(word(what));
+    Text text;
+    text << word(what);
     const Sides who = sides_of(what);
     if (who == both_sides()) {
-        text += " both";
+        text << " both";
     } else if (who.bits != 0) {
-        text += " " + rules.side_word(who.has(w) ? w : b);
+        text << " " << rules.side_word(who.has(w) ? w : b);
     }
     // The site stands for itself where nothing else was said.
     if (const auto* bleeding = std::get_if<Bleeding>(&what);
         bleeding != nullptr && bleeding->site == Site::other) {
         return text;
     }
-    return text + std::visit(After{}, what);
+    return text << by_kind(After{}, what);
 }
 
 }  // namespace honbu

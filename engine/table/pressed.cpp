@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "engine/bout/text.h"
 #include "engine/table/arguments.h"
 
 namespace honbu {
@@ -127,7 +128,8 @@ constexpr std::array<Level, level_count> all_levels = {Level::ippon, Level::waza
                                                        Level::koka};
 
 void add_replacement(std::vector<Correction>& out, const RuleSet& rules, const What& by) {
-    out.push_back({"replace:" + std::string(id_for(by)), "it was " + words_for(rules, by)});
+    out.push_back(
+        {Text() << "replace:" << id_for(by), Text() << "it was " << words_for(rules, by)});
 }
 
 // Other calls that this one is easily taken for.
@@ -196,13 +198,13 @@ std::vector<Correction> corrections(const RuleSet& rules, const Call& call, cons
     const Sides who = sides_of(is);
     if (who == only(Side::white) || who == only(Side::blue)) {
         const Side to = who.has(Side::white) ? Side::blue : Side::white;
-        out.push_back({"give", "give to " + rules.side_word(to)});
+        out.push_back({"give", Text() << "give to " << rules.side_word(to)});
     }
     add_replacements(out, rules, is);
     for (const auto& [by, words] :
          {std::pair{"-1000", "1 s earlier"}, std::pair{"-500", "½ s earlier"},
           std::pair{"+500", "½ s later"}, std::pair{"+1000", "1 s later"}}) {
-        out.push_back({std::string("move:") + by, words});
+        out.push_back({Text() << "move:" << by, words});
     }
     if (std::holds_alternative<Shido>(is) || std::holds_alternative<HansokuMake>(is)) {
         out.push_back({"reason", "reason"});

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "engine/bout/text.h"
 #include "engine/record/canon.h"
 #include "engine/table/pressed.h"
 
@@ -143,8 +144,8 @@ void Table::verdict(CallId call, Verdict verdict, bool state_differs) {
     if (k == nullptr) return;
     k->verdict = verdict;
     if (state_differs) {
-        warning_ = "The hub sees bout " + std::to_string(k->call.bout.value) +
-                   " differently than this table. Compare the boards and tell the desk.";
+        warning_ = Text() << "The hub sees bout " << k->call.bout.value
+                          << " differently than this table. Compare the boards and tell the desk.";
     }
     if (verdict == Verdict::applied) return;
     BoutGiven* bout = given(k->call.bout);
@@ -212,8 +213,8 @@ std::string Table::next_bout(Instant now) {
     if (charge_ != Charge::in_charge) return not_in_charge;
     if (const BoutGiven* bout = current_ ? given(*current_) : nullptr;
         bout != nullptr && !confirmed(*bout)) {
-        return "Bout " + std::to_string(bout->head.bout.value) +
-               " is not confirmed yet. Confirm it, or open another bout from the list.";
+        return Text() << "Bout " << bout->head.bout.value
+                      << " is not confirmed yet. Confirm it, or open another bout from the list.";
     }
     for (const BoutGiven& bout : allotment_.bouts) {
         if (bout.calls.empty() && !bout.confirmed) return open_bout(bout.head.bout, now);
@@ -224,7 +225,7 @@ std::string Table::next_bout(Instant now) {
 std::string Table::open_bout(BoutId id, Instant now) {
     if (charge_ != Charge::in_charge) return not_in_charge;
     BoutGiven* bout = given(id);
-    if (bout == nullptr) return "This mat has no bout " + std::to_string(id.value) + ".";
+    if (bout == nullptr) return Text() << "This mat has no bout " << id.value << ".";
     if (bout->confirmed && bout->calls.empty()) return not_here;
     if (const BoutGiven* running = current_ ? given(*current_) : nullptr; running != nullptr) {
         const State state = state_at(*running, now);

@@ -6,7 +6,6 @@
 // verdict, older runs first; without a network it goes on. One owner, one thread.
 #pragma once
 
-#include <deque>
 #include <optional>
 #include <string>
 #include <vector>
@@ -134,7 +133,7 @@ private:
     Charge charge_ = Charge::none;
     bool line_up_ = false;
     std::optional<BoutId> current_;
-    std::deque<Kept> kept_;  // older runs first
+    std::vector<Kept> kept_;  // older runs first
     std::vector<OtherRun> others_;
     std::string notice_;   // about the last press
     std::string warning_;  // stays until another bout is on the mat

@@ -1,6 +1,7 @@
 // The table as text for the page; layout in docs/table.md, section 3.
 #include <algorithm>
 
+#include "engine/bout/text.h"
 #include "engine/table/pressed.h"
 #include "engine/table/table.h"
 #include "engine/view/json.h"
@@ -54,16 +55,16 @@ std::string_view text(Sides sides) {
 
 std::string seat_text(const Seat& seat) {
     if (!seat.name.empty()) return seat.name;
-    const std::string bout = std::to_string(seat.from_bout.value);
+    const std::uint32_t bout = seat.from_bout.value;
     switch (seat.from) {
     case Slot::From::person: return "";
-    case Slot::From::winner_of: return "winner of bout " + bout;
-    case Slot::From::loser_of: return "loser of bout " + bout;
+    case Slot::From::winner_of: return Text() << "winner of bout " << bout;
+    case Slot::From::loser_of: return Text() << "loser of bout " << bout;
     }
     return "";
 }
 
-void put(JsonWriter& json, std::string_view name, const std::vector<Argument>& list) {
+void put(JsonWriter& json, const char* name, const std::vector<Argument>& list) {
     json.begin_array(name);
     for (const Argument& each : list) {
         json.begin_object();
@@ -74,7 +75,7 @@ void put(JsonWriter& json, std::string_view name, const std::vector<Argument>& l
     json.end_array();
 }
 
-void put(JsonWriter& json, std::string_view name, CallId id) {
+void put(JsonWriter& json, const char* name, CallId id) {
     json.begin_object(name);
     json.name("run", id.run.value);
     json.number("number", id.number.value);
@@ -105,13 +106,14 @@ std::string call_words(const RuleSet& rules, const std::vector<Call>& calls,
     const bool strikes = std::holds_alternative<Strike>(call.what);
     if (const auto* again = std::get_if<Strike>(&target->what); again != nullptr && strikes) {
         const Call* back = find(calls, again->call);
-        if (back != nullptr) return "brought back: " + call_words(rules, calls, is, *back);
+        if (back != nullptr)
+            return Text() << "brought back: " << call_words(rules, calls, is, *back);
     }
     if (const auto* replace = std::get_if<Replace>(&call.what)) {
-        return words_for(rules, target->what) + " changed to " +
-               words_for(rules, what(replace->by));
+        return Text() << words_for(rules, target->what) << " changed to "
+                      << words_for(rules, what(replace->by));
     }
-    return (strikes ? "strike: " : "moved: ") + call_words(rules, calls, is, *target);
+    return Text() << (strikes ? "strike: " : "moved: ") << call_words(rules, calls, is, *target);
 }
 
 // The strike that stands and names this call.
@@ -125,7 +127,7 @@ const Call* striker(const std::vector<Call>& calls, const Folded& folded, CallId
 }
 
 std::string at_words(const Place& place) {
-    return (place.golden ? "golden score " : "") + clock_text(place.contest);
+    return Text() << (place.golden ? "golden score " : "") << clock_text(place.contest);
 }
 
 }  // namespace
@@ -201,13 +203,13 @@ std::string Table::warning(const BoutGiven& bout, const Folded& folded) const {
                           std::holds_alternative<Reopen>(call);
         if (past) continue;
         if (!idle.empty()) idle += ", ";
-        idle += call_words(rules.rules, bout.calls, is, bout.calls[i]) + " (" +
-                at_words(folded.places[i]) + ")";
+        idle += Text() << call_words(rules.rules, bout.calls, is, bout.calls[i]) << " ("
+                       << at_words(folded.places[i]) << ")";
     }
     if (idle.empty()) return warning_;
-    return warning_ + (warning_.empty() ? "" : " ") +
-           "After a correction this has no effect: " + idle +
-           ". Set right what it needs, or strike it.";
+    return Text() << warning_ << (warning_.empty() ? "" : " ")
+                  << "After a correction this has no effect: " << idle
+                  << ". Set right what it needs, or strike it.";
 }
 
 // The bout on the mat: what can be pressed, what is asked, what has been called.
@@ -244,15 +246,16 @@ void Table::json_bout(JsonWriter& json, const BoutGiven& bout, Instant now) cons
         const Result result = result_of(rules, bout.calls, at);
         why = because(rules.rules, result);
         if (state.phase == Phase::announced) {
-            readback = "Bout " + std::to_string(bout.head.bout.value) + ": " +
-                       words(rules.rules, result) + ".";
+            readback = Text() << "Bout " << bout.head.bout.value << ": "
+                              << words(rules.rules, result) << ".";
             const BoutHead head = seats(bout);
             const Winner who = result.winner;
             if (who == Winner::white || who == Winner::blue) {
-                readback += " Winner: " + seat_text(who == Winner::white ? head.white : head.blue) +
-                            ".";
+                readback += Text()
+                            << " Winner: "
+                            << seat_text(who == Winner::white ? head.white : head.blue) << ".";
             }
-            readback += " " + why;
+            readback += Text() << " " << why;
         }
     }
     json.text("because", why);

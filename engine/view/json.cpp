@@ -6,14 +6,15 @@ namespace honbu {
 
 namespace {
 
-// Zero, false and empty are what a proto3 parser assumes when the field is not there.
-void put(JsonWriter& w, std::string_view key, std::uint32_t value) {
+// Zero, false and empty are what a proto3 parser assumes when the field is not there. Out of line:
+// honbu.wasm shall be small.
+[[gnu::noinline]] void put(JsonWriter& w, const char* key, std::uint32_t value) {
     if (value != 0) w.number(key, value);
 }
-void put_flag(JsonWriter& w, std::string_view key, bool value) {
+[[gnu::noinline]] void put_flag(JsonWriter& w, const char* key, bool value) {
     if (value) w.flag(key, value);
 }
-void put_text(JsonWriter& w, std::string_view key, std::string_view value) {
+[[gnu::noinline]] void put_text(JsonWriter& w, const char* key, const std::string& value) {
     if (!value.empty()) w.text(key, value);
 }
 
@@ -21,14 +22,14 @@ template<class Enum> std::uint32_t number_of(Enum value) {
     return static_cast<std::uint32_t>(value);
 }
 
-void put(JsonWriter& w, std::string_view key, CallId id) {
+void put(JsonWriter& w, const char* key, CallId id) {
     w.begin_object(key);
     w.name("run", id.run.value);
     put(w, "number", id.number.value);
     w.end_object();
 }
 
-void put(JsonWriter& w, std::string_view key, const BoardSide& side) {
+void put(JsonWriter& w, const char* key, const BoardSide& side) {
     w.begin_object(key);
     put(w, "ippon", side.score[index(Level::ippon)]);
     put(w, "wazaAri", side.score[index(Level::waza_ari)]);
@@ -39,7 +40,7 @@ void put(JsonWriter& w, std::string_view key, const BoardSide& side) {
     w.end_object();
 }
 
-void put(JsonWriter& w, std::string_view key, const Result& result) {
+void put(JsonWriter& w, const char* key, const Result& result) {
     w.begin_object(key);
     put(w, "winner", number_of(result.winner));
     put(w, "way", number_of(result.way));
@@ -83,6 +84,9 @@ enum class Plain : std::uint8_t {
     exchange_names = 16,
     accept = 17,
 };
+
+// Out of line: a replacement holds a call as well.
+[[gnu::noinline]] void put(JsonWriter& w, const What& what);
 
 struct PutWhat {
     JsonWriter& w;
@@ -166,7 +170,7 @@ struct PutWhat {
         w.begin_object("replace");
         put(w, "call", c.call);
         w.begin_object("by");
-        by_kind(*this, c.by);
+        put(w, what(c.by));
         w.end_object();
         w.end_object();
     }
@@ -189,6 +193,8 @@ struct PutWhat {
     }
 };
 
+void put(JsonWriter& w, const What& what) { by_kind(PutWhat{w}, what); }
+
 // The wire's From begins at 0, the record's Slot::From at 1.
 std::uint32_t from_number(Slot::From from) {
     switch (from) {
@@ -199,7 +205,7 @@ std::uint32_t from_number(Slot::From from) {
     return 0;
 }
 
-void put(JsonWriter& w, std::string_view key, const Seat& seat) {
+void put(JsonWriter& w, const char* key, const Seat& seat) {
     w.begin_object(key);
     put(w, "person", seat.person.value);
     put_text(w, "name", seat.name);
@@ -321,7 +327,7 @@ std::string to_json(const Call& call) {
     put(w, "entered", call.entered.ms);
     put(w, "back", call.back.ms);
     put(w, "seen", call.seen);
-    by_kind(PutWhat{w}, call.what);
+    put(w, call.what);
     w.end_object();
     return w.take();
 }

@@ -21,51 +21,29 @@ public:
     void end_object() { close('}'); }
     void begin_array() { open('['); }
     void end_array() { close(']'); }
-    void key(std::string_view name);  // inside an object, before its value
+    [[gnu::noinline]] void key(const char* name);  // inside an object, before its value
 
-    void text(std::string_view value);
-    void number(std::uint32_t value);
-    void flag(bool value);
-    void flag(const char*) = delete;      // a key without its value would pass for true
-    void name(std::uint64_t value);       // a device, run or epoch: 16 hex digits
-    void base64(std::string_view bytes);  // RFC 4648 section 4, with padding
-    void raw(std::string_view json);      // one whole value that is JSON already
+    [[gnu::noinline]] void text(std::string_view value);
+    [[gnu::noinline]] void number(std::uint32_t value);
+    [[gnu::noinline]] void flag(bool value);
+    void flag(const char*) = delete;  // a key without its value would pass for true
+    [[gnu::noinline]] void name(std::uint64_t value);       // a device, run or epoch: 16 hex digits
+    [[gnu::noinline]] void base64(std::string_view bytes);  // RFC 4648 section 4, with padding
+    [[gnu::noinline]] void raw(std::string_view json);      // one whole value that is JSON already
 
     // A key and its value in one.
-    void text(std::string_view k, std::string_view value) {
-        key(k);
-        text(value);
-    }
-    void number(std::string_view k, std::uint32_t value) {
-        key(k);
-        number(value);
-    }
-    void flag(std::string_view k, bool value) {
-        key(k);
-        flag(value);
-    }
-    void name(std::string_view k, std::uint64_t value) {
-        key(k);
-        name(value);
-    }
-    void base64(std::string_view k, std::string_view bytes) {
-        key(k);
-        base64(bytes);
-    }
-    void raw(std::string_view k, std::string_view json) {
-        key(k);
-        raw(json);
-    }
-    void begin_object(std::string_view k) {
-        key(k);
-        begin_object();
-    }
-    void begin_array(std::string_view k) {
-        key(k);
-        begin_array();
-    }
+    [[gnu::noinline]] void text(const char* k, std::string_view value);
+    [[gnu::noinline]] void text(const char* k, const std::string& value);
+    [[gnu::noinline]] void text(const char* k, const char* value);
+    [[gnu::noinline]] void number(const char* k, std::uint32_t value);
+    [[gnu::noinline]] void flag(const char* k, bool value);
+    [[gnu::noinline]] void name(const char* k, std::uint64_t value);
+    [[gnu::noinline]] void base64(const char* k, std::string_view bytes);
+    [[gnu::noinline]] void raw(const char* k, const std::string& json);
+    [[gnu::noinline]] void begin_object(const char* k);
+    [[gnu::noinline]] void begin_array(const char* k);
 
-    std::string take();  // and begins anew
+    [[gnu::noinline]] std::string take();  // and begins anew
 
 private:
     void separate();

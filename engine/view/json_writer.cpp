@@ -1,6 +1,7 @@
 // The JSON writer itself; what it writes is in json.cpp.
 #include <utility>
 
+#include "engine/bout/text.h"
 #include "engine/view/json.h"
 
 namespace honbu {
@@ -65,8 +66,8 @@ void JsonWriter::close(char bracket) {
     comma_ = true;
 }
 
-void JsonWriter::key(std::string_view name) {
-    text(name);
+void JsonWriter::key(const char* name) {
+    text(std::string_view(name));
     out_ += ':';
     comma_ = false;
 }
@@ -80,7 +81,7 @@ void JsonWriter::text(std::string_view value) {
 
 void JsonWriter::number(std::uint32_t value) {
     separate();
-    out_ += std::to_string(value);
+    append(out_, value);
 }
 
 void JsonWriter::flag(bool value) {
@@ -100,6 +101,50 @@ void JsonWriter::base64(std::string_view bytes) {
 void JsonWriter::raw(std::string_view json) {
     separate();
     out_ += json;
+}
+
+void JsonWriter::text(const char* k, std::string_view value) {
+    key(k);
+    text(value);
+}
+
+void JsonWriter::text(const char* k, const std::string& value) { text(k, std::string_view(value)); }
+
+void JsonWriter::text(const char* k, const char* value) { text(k, std::string_view(value)); }
+
+void JsonWriter::number(const char* k, std::uint32_t value) {
+    key(k);
+    number(value);
+}
+
+void JsonWriter::flag(const char* k, bool value) {
+    key(k);
+    flag(value);
+}
+
+void JsonWriter::name(const char* k, std::uint64_t value) {
+    key(k);
+    name(value);
+}
+
+void JsonWriter::base64(const char* k, std::string_view bytes) {
+    key(k);
+    base64(bytes);
+}
+
+void JsonWriter::raw(const char* k, const std::string& json) {
+    key(k);
+    raw(json);
+}
+
+void JsonWriter::begin_object(const char* k) {
+    key(k);
+    begin_object();
+}
+
+void JsonWriter::begin_array(const char* k) {
+    key(k);
+    begin_array();
 }
 
 std::string JsonWriter::take() {

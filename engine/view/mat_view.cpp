@@ -2,6 +2,8 @@
 
 #include <utility>
 
+#include "engine/bout/text.h"
+
 namespace honbu {
 namespace {
 
@@ -15,8 +17,8 @@ std::string outcome(const RuleSet& rules, Winner who, Way way, Means means) {
     case Winner::undecided: return {};
     case Winner::white:
     case Winner::blue:
-        return std::string(side_word(rules, who)) + " wins by " + std::string(word(way)) +
-               (word(means).empty() ? "" : " " + std::string(word(means)));
+        return Text() << side_word(rules, who) << " wins by " << word(way)
+                      << (word(means).empty() ? "" : " ") << word(means);
     case Winner::both_lose: return "both lose";
     case Winner::draw: return "hiki-wake";
     }
@@ -53,7 +55,8 @@ std::string words(const RuleSet& rules, const State& s) {
         const bool both = s.absence.who == both_sides();
         const std::string& who = s.absence.who.has(Side::white) ? rules.white_word
                                                                 : rules.blue_word;
-        return both ? "both are called for" : who + " is called for";
+        if (both) return "both are called for";
+        return Text() << who << " is called for";
     }
     switch (s.phase) {
     case Phase::waiting: return {};
@@ -80,13 +83,14 @@ std::string words(const RuleSet& rules, const State& s) {
 }
 
 std::string words(const RuleSet& rules, const Result& r) {
-    std::string text = outcome(rules, r.winner, r.way, r.means);
+    Text text;
+    text << outcome(rules, r.winner, r.way, r.means);
     if (r.way == Way::fusen_gachi) return text;
-    if (r.flags > 0) text += " " + std::to_string(r.flags) + ":" + std::to_string(3 - r.flags);
-    text += ", " + clock_text(r.regular);
+    if (r.flags > 0) text << " " << r.flags << ":" << 3U - r.flags;
+    text << ", " << clock_text(r.regular);
     if (r.golden_score) {
-        text += " + golden score " + clock_text(r.golden) + " = " +
-                clock_text(r.regular + r.golden);
+        text << " + golden score " << clock_text(r.golden) << " = "
+             << clock_text(r.regular + r.golden);
     }
     return text;
 }

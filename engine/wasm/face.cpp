@@ -1,6 +1,7 @@
 // The engine's face to the table page: plain numbers in, one readable text out (docs/table.md).
 //
 // One table per page, so one static one here; everything it calls is pure. Compiled to wasm only.
+#include <algorithm>
 #include <cstdint>
 #include <memory>
 #include <string>
@@ -23,7 +24,7 @@ struct Face {
 };
 
 Face& face() {
-    static Face one;
+    static Face& one = *new Face;  // for as long as the page: nothing is to be done at its end
     return one;
 }
 
@@ -38,18 +39,31 @@ std::uint32_t answer(std::string text) {
     face().out = std::move(text);
     return static_cast<std::uint32_t>(face().out.size());
 }
-Seat seat(std::uint32_t person, std::uint32_t from, std::uint32_t from_bout, std::string name,
-          std::string club) {
-    Seat seat;
+// Texts that stand one after the other, with a zero between two.
+class Texts {
+public:
+    explicit Texts(std::string_view all) : rest_(all) {}
+    std::string_view next() {
+        const std::size_t end = rest_.find('\0');
+        const std::string_view text = rest_.substr(0, end);
+        rest_.remove_prefix(end == rest_.npos ? rest_.size() : end + 1);
+        return text;
+    }
+
+private:
+    std::string_view rest_;
+};
+
+[[gnu::noinline]] void fill(Seat& seat, std::uint32_t person, std::uint32_t from,
+                            std::uint32_t from_bout, Texts& texts) {
     seat.person = PersonId{person};
-    seat.name = std::move(name);
-    seat.club = std::move(club);
+    seat.name = texts.next();
+    seat.club = texts.next();
     // The wire counts from 0 (a person), the journal from 1.
     seat.from = from == 1   ? Slot::From::winner_of
                 : from == 2 ? Slot::From::loser_of
                             : Slot::From::person;
     seat.from_bout = BoutId{from_bout};
-    return seat;
 }
 
 }  // namespace
@@ -102,23 +116,17 @@ extern "C" [[clang::export_name("table_allot_bout")]] void table_allot_bout(
     std::uint32_t confirmed, std::uint32_t white_person, std::uint32_t white_from,
     std::uint32_t white_from_bout, std::uint32_t blue_person, std::uint32_t blue_from,
     std::uint32_t blue_from_bout, std::uint32_t length) {
-    std::vector<std::string> texts(1);
-    for (const char c : input(length)) {
-        if (c == '\0') {
-            texts.emplace_back();
-        } else {
-            texts.back() += c;
-        }
-    }
+    const std::string_view all = input(length);
     Allotment& allotment = face().allotment;
-    if (texts.size() != 6 || rules >= allotment.rules.size()) return;
+    if (std::count(all.begin(), all.end(), '\0') != 5 || rules >= allotment.rules.size()) return;
     const RuleSet& set = allotment.rules[rules];
+    Texts texts(all);
     BoutGiven given;
     given.head.bout = BoutId{bout};
-    given.head.category = texts[0];
-    given.head.round = texts[1];
-    given.head.white = seat(white_person, white_from, white_from_bout, texts[2], texts[3]);
-    given.head.blue = seat(blue_person, blue_from, blue_from_bout, texts[4], texts[5]);
+    given.head.category = texts.next();
+    given.head.round = texts.next();
+    fill(given.head.white, white_person, white_from, white_from_bout, texts);
+    fill(given.head.blue, blue_person, blue_from, blue_from_bout, texts);
     put_rules(set, given.head);
     given.rules = rules;
     given.time = Duration{time_ms};

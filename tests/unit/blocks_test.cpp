@@ -43,8 +43,9 @@ TEST(Blocks, AreAlignedAndKeepWhatIsWrittenWhileOthersComeAndGo) {
     };
     std::vector<Held> held;
     for (int round = 0; round < 20'000; ++round) {
-        if (held.size() < 50 || dice.below(2) == 0) {
-            const std::size_t bytes = dice.below(10) == 0 ? dice.below(100'000) : dice.below(200);
+        if (held.size() < 50 || dice.from_to(0, 1) == 0) {
+            const std::size_t bytes = dice.from_to(0, 9) == 0 ? dice.from_to(0, 99'999)
+                                                              : dice.from_to(0, 199);
             auto* at = static_cast<unsigned char*>(world.blocks.take(bytes));
             ASSERT_NE(at, nullptr);
             ASSERT_EQ(reinterpret_cast<std::uintptr_t>(at) % 16, 0U);
@@ -52,7 +53,7 @@ TEST(Blocks, AreAlignedAndKeepWhatIsWrittenWhileOthersComeAndGo) {
             std::memset(at, mark, bytes);
             held.push_back({at, bytes, mark});
         } else {
-            const std::size_t which = dice.below(static_cast<std::uint32_t>(held.size()));
+            const std::size_t which = dice.from_to(0, static_cast<std::uint32_t>(held.size() - 1));
             const Held gone = held[which];
             for (std::size_t i = 0; i < gone.bytes; ++i)
                 ASSERT_EQ(gone.at[i], gone.mark);
