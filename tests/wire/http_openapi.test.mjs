@@ -60,6 +60,14 @@ test("the hub serves the page of this source", limit, async () => {
     assert.deepEqual(await (await fetch(`${hub.url}/openapi.json`)).json(), page);
 });
 
+test("docs/http.md names every address and figure, and no other", limit, async () => {
+    const prose = readFileSync(new URL("../../docs/http.md", import.meta.url), "utf8");
+    const first = (pattern) => [...prose.matchAll(pattern)].map((match) => match[1]).sort();
+    assert.deepEqual(first(/^\| `(\/[^`]*)` \|/gm), Object.keys(page.paths).sort());
+    const figures = [...(await (await fetch(`${hub.url}/metrics`)).text()).matchAll(/^# TYPE (\w+)/gm)].map((match) => match[1]);
+    assert.deepEqual(first(/^\| `(honbu_\w+)/gm), figures.sort());
+});
+
 test("every enum on the page is that of the schema of the wire", limit, () => {
     const known = new Map();
     for (const one of [...Object.values(wire)]) if (one?.kind === "enum") known.set(one.name, one.values.map(({ name }) => name));
