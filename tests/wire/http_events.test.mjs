@@ -167,4 +167,5 @@ test("a stopping hub says goodbye, and a stream without news carries signs of li
     assert.equal(data.comeBack, true);
     assert.match(data.words, /^The hub was stopped\./);
     await reader.ended();
+    assert.deepEqual(await own.ended, { code: 0, signal: null });
 });
