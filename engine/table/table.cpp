@@ -195,9 +195,9 @@ void Table::saved(CallId call) {
     send_what_can_go();
 }
 
-// In order, and never past one that is not in lasting storage yet. A newer run waits until the older
-// ones have their answers: a full disk may refuse those and have room for these a moment later, and
-// only within a run does the hub see that something is missing.
+// In order, and never past one that is not in lasting storage yet. A newer run waits until the
+// older ones have their answers: a full disk may refuse those and have room for these a moment
+// later, and only within a run does the hub see that something is missing.
 void Table::send_what_can_go() {
     if (!line_up_) return;
     std::optional<RunId> waiting;

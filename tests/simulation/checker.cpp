@@ -55,7 +55,9 @@ void Checker::no_honest_table_differs() {
     const auto record = decode_record(rows_.at(decided_.number().value - 1));
     const auto* call = std::get_if<Call>(&record->fact);
     if (call == nullptr || !saved_.contains(call->id)) return;
-    hold(!decided_.call(call->id)->state_differs, "the table and the hub see the same bout",
+    const Reading::CallRead& read = *decided_.call(call->id);
+    hold(!read.state_differs && read.verdict != Verdict::without_effect,
+         "the table and the hub see the same bout",
          name(call->id) + " was entered into another state than the hub folds");
 }
 
