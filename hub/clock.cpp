@@ -24,6 +24,12 @@ std::uint64_t wall_ms() {
     return ms < 0 ? 0U : static_cast<std::uint64_t>(ms);
 }
 
+std::uint64_t steady_us() {
+    const auto since = std::chrono::steady_clock::now().time_since_epoch();
+    return static_cast<std::uint64_t>(
+        std::chrono::duration_cast<std::chrono::microseconds>(since).count());
+}
+
 std::string http_date() {
     const std::time_t seconds = whole_seconds(wall_ms());
     std::tm parts{};

@@ -32,6 +32,7 @@ struct Nobody final : JournalPort, OutletPort, FeedPort {
     void close(SessionId, const Goodbye&) override { INSIST(false); }
     void mat(const MatView&) override {}
     void finished(const Finished&) override {}
+    void reopened(const Reopened&) override {}
     void subscribe(SessionId, const Subscribe&) override { INSIST(false); }
     void leave(SessionId) override {}
 };

@@ -22,8 +22,10 @@
 #include "hub/journal/journal.h"
 #include "hub/journal/reader.h"
 #include "hub/net/net.h"
+#include "hub/open_answers.h"
 #include "hub/rule_files.h"
 #include "hub/text_file.h"
+#include "hub/timed_journal.h"
 
 namespace honbu {
 namespace {
@@ -99,8 +101,10 @@ private:
     Net net_;
     Feed feed_;
     std::unique_ptr<Journal> journal_;
+    std::optional<TimedJournal> timed_;
     std::optional<Hub> hub_;
     std::optional<HubClock> clock_;
+    std::optional<OpenAnswers> answers_;
     ListenAddress address_;
     std::optional<CompetitionLoaded> loaded_;  // for the greeting
     RecordNumber appended_;                    // by the start itself
@@ -116,6 +120,11 @@ Doors Serving::doors() {
         return feed_.take(session, limit);
     };
     doors.readiness = [this] { return Readiness{hub_->epoch(), hub_->last_committed(), room_}; };
+    doors.document = [this](const Wish& wish) { return answers_->document(wish); };
+    doors.no_events = [this](const EventsWish& wish) { return answers_->no_events(wish); };
+    doors.follow_events = [this](SessionId session, const EventsWish& wish) {
+        return answers_->follow_events(session, wish);
+    };
     doors.date = [] { return http_date(); };
     doors.log = [](const std::string& line) { spdlog::info(line); };
     return doors;
@@ -166,7 +175,8 @@ OrFault<void> Serving::open() {
     auto journal = Journal::open(options_.data, std::move(events));
     if (!journal) return journal.error();
     journal_ = std::move(*journal);
-    hub_.emplace(*journal_, net_, feed_);
+    timed_.emplace(*journal_, &steady_us);
+    hub_.emplace(*timed_, net_, feed_);
     if (const auto replayed = replay(); !replayed) return replayed;
 
     const auto listening = net_.listen(*address);
@@ -174,12 +184,16 @@ OrFault<void> Serving::open() {
     address_ = *listening;
     appended_ = hub_->last_committed();
     if (const auto started = start_clock(); !started) return started;
+    answers_.emplace(OpenAnswers::Parts{*hub_, feed_, net_, *timed_,
+                                        [this] { return clock_->now(); }, [this] { return room_; }},
+                     wall_ms());
     if (const auto done = load(competition); !done) return done;
     net_.post([this] { greet_once_kept(); });
     return {};
 }
 
 void Serving::committed(RecordNumber number) {
+    timed_->committed(number, [this](std::uint64_t us) { answers_->commit_took(us); });
     hub_->committed(number);
     if (!greeted_) greet_once_kept();
 }

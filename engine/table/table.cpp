@@ -97,11 +97,25 @@ void Table::take_in_kept(BoutGiven& bout) const {
     }
 }
 
+// Nobody but this table has written the bout, and in the term it has now: nothing is missing.
+bool Table::all_kept_here(const BoutGiven& bout) const {
+    const Kept* first = nullptr;
+    for (const Kept& k : kept_) {
+        const bool counts = k.verdict == Verdict::applied || k.verdict == Verdict::none;
+        if (k.call.bout != bout.head.bout || k.call.mat != allotment_.mat || !counts) continue;
+        if (k.call.term != allotment_.term) return false;
+        if (first == nullptr) first = &k;
+    }
+    return first != nullptr && !std::holds_alternative<Joint>(first->call.what);
+}
+
 void Table::allot(Allotment allotment, Instant now) {
     const bool other_mat = allotment.mat != allotment_.mat;
-    // Of a confirmed bout the hub sends no calls; what is known of it here stays.
+    // Of a confirmed bout the hub sends no calls. What is known of it here stays as long as nobody
+    // else can have written it; after another term it may be old, and is not shown any more.
+    const bool same_term = !other_mat && allotment.term == allotment_.term;
     for (BoutGiven& bout : allotment.bouts) {
-        BoutGiven* before = other_mat ? nullptr : given(bout.head.bout);
+        BoutGiven* before = same_term ? given(bout.head.bout) : nullptr;
         if (before != nullptr && bout.confirmed && bout.calls.empty()) {
             bout.calls = std::move(before->calls);
         }
@@ -109,9 +123,12 @@ void Table::allot(Allotment allotment, Instant now) {
     allotment_ = std::move(allotment);
     charge_ = Charge::in_charge;
     notice_.clear();
-    if (other_mat || (current_ && given(*current_) == nullptr)) current_.reset();
-    for (BoutGiven& bout : allotment_.bouts)
-        take_in_kept(bout);
+    for (BoutGiven& bout : allotment_.bouts) {
+        if (!bout.confirmed || !bout.calls.empty() || all_kept_here(bout)) take_in_kept(bout);
+    }
+    const BoutGiven* shown = current_ ? given(*current_) : nullptr;
+    const bool not_known = shown == nullptr || (shown->confirmed && shown->calls.empty());
+    if (other_mat || not_known) current_.reset();
     fill_seats();
     if (!current_) {  // go on with the bout that was on the mat
         for (const BoutGiven& bout : allotment_.bouts) {
@@ -143,6 +160,7 @@ void Table::verdict(CallId call, Verdict verdict, bool state_differs) {
     Kept* k = kept(call);
     if (k == nullptr) return;
     k->verdict = verdict;
+    send_what_can_go();
     if (state_differs) {
         warning_ = Text() << "The hub sees bout " << k->call.bout.value
                           << " differently than this table. Compare the boards and tell the desk.";
@@ -178,12 +196,17 @@ void Table::saved(CallId call) {
     send_what_can_go();
 }
 
-// In order, older runs first, and never past one that is not in lasting storage yet.
+// In order, and never past one that is not in lasting storage yet. A newer run waits until the
+// older ones have their answers: a full disk may refuse those and have room for these a moment
+// later, and only within a run does the hub see that something is missing.
 void Table::send_what_can_go() {
     if (!line_up_) return;
+    std::optional<RunId> waiting;
     for (Kept& k : kept_) {
-        if (k.verdict != Verdict::none || k.sent) continue;
-        if (!k.saved) return;
+        if (k.verdict != Verdict::none) continue;
+        if (!k.saved || (waiting && *waiting != k.call.id.run)) return;
+        waiting = k.call.id.run;
+        if (k.sent) continue;
         k.sent = true;
         doing_.send.push_back(k.call);
     }

@@ -112,6 +112,7 @@ private:
     bool confirmed(const BoutGiven& bout) const;
     std::int64_t shift_to_run(const BoutGiven& bout) const;
     void take_in_kept(BoutGiven& bout) const;
+    bool all_kept_here(const BoutGiven& bout) const;
     BoutHead seats(const BoutGiven& bout) const;
     std::string enter(BoutGiven& bout, const What& what, Instant now, Duration back = {});
     void join(BoutGiven& bout, Instant now);

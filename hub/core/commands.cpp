@@ -10,6 +10,7 @@ void Hub::Inside::refuse(SessionId session, Cause reason, std::string words) {
 }
 
 void Hub::Inside::refuse_call(SessionId session, Cause reason, std::string words, CallId call) {
+    ++tallies.verdicts[0];
     outlet.reply(session, Refusal{reason, std::move(words), true, call});
 }
 

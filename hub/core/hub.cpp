@@ -142,6 +142,15 @@ const std::string& Hub::title() const { return in_->competition.title; }
 RecordNumber Hub::last_committed() const { return in_->committed; }
 Instant Hub::last_received() const { return in_->last_received; }
 
+const Hub::Tallies& Hub::tallies() const { return in_->tallies; }
+
+std::array<std::size_t, 5> Hub::connected() const {
+    std::array<std::size_t, 5> by_role{};
+    for (const auto& [id, session] : in_->sessions)
+        ++by_role.at(static_cast<std::size_t>(session.hello.role));
+    return by_role;
+}
+
 bool Hub::same_competition(const Competition& competition) const {
     Record mine;
     mine.fact = in_->competition;

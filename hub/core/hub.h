@@ -6,14 +6,17 @@
 // committed() names it. One thread (the hub's).
 #pragma once
 
+#include <array>
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "engine/competition/progress.h"
 #include "hub/core/message.h"
 #include "hub/core/ports.h"
+#include "hub/core/sheet.h"
 
 namespace honbu {
 
@@ -60,6 +63,14 @@ public:
     Instant last_received() const;    // hub time goes on from here after a restart
     std::string state_bytes() const;  // canonical: every bout's state, for honbu replay
     std::string summary() const;      // one line a bout, for people
+    std::optional<BoutSheet> sheet(BoutId bout) const;
+
+    // Since this process started; the replay does not count.
+    struct Tallies {
+        std::array<std::uint64_t, 4> verdicts{};  // by Verdict; [0]: refused, nothing recorded
+    };
+    const Tallies& tallies() const;
+    std::array<std::size_t, 5> connected() const;  // that have said hello, by Role
 
 private:
     struct Inside;

@@ -85,6 +85,7 @@ struct Hub::Inside {
     std::map<RunId, KnownRun> runs;
     std::map<SessionId, Session> sessions;
     std::deque<Waiting> waiting;
+    Hub::Tallies tallies;
 
     // -- records (recording.cpp)
     void record(Fact fact, Verdict verdict, std::optional<SessionId> asker, Instant now,

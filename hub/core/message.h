@@ -132,5 +132,11 @@ struct Finished {
     std::string words;
     Instant confirmed;
 };
+// A result that was told does not stand any more, until the bout is confirmed again.
+struct Reopened {
+    RecordNumber number;
+    MatId mat;
+    BoutId bout;
+};
 
 }  // namespace honbu

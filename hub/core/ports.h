@@ -34,6 +34,7 @@ struct FeedPort {
     virtual ~FeedPort() = default;
     virtual void mat(const MatView& view) = 0;
     virtual void finished(const Finished& item) = 0;
+    virtual void reopened(const Reopened& item) = 0;
     virtual void subscribe(SessionId session, const Subscribe& wish) = 0;
     virtual void leave(SessionId session) = 0;
 };

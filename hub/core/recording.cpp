@@ -106,6 +106,7 @@ void Hub::Inside::commit_call(const Waiting& done, const Call& call) {
     KnownRun& run = runs.at(call.id.run);
     ++run.committed;
     const GivenNumber& given = run.given.at(call.id.number.value - 1);
+    if (!replaying) ++tallies.verdicts.at(static_cast<std::size_t>(given.verdict));
     const VerdictGiven verdict{call.id, given.verdict, given.record, given.state_differs};
     if (done.asker) outlet.reply(*done.asker, verdict);
     for (const SessionId session : done.also)
@@ -136,8 +137,9 @@ void Hub::Inside::commit_call(const Waiting& done, const Call& call) {
         progress.confirm(call.bout, result);
         feed.finished(Finished{done.record.number, call.mat, head(log), result,
                                words(under(log).rules, result), done.record.received});
-    } else if (!begun_after(call.bout)) {
-        progress.reopen(call.bout);
+    } else {
+        feed.reopened(Reopened{done.record.number, call.mat, call.bout});
+        if (!begun_after(call.bout)) progress.reopen(call.bout);
     }
     tell_mats_waiting_for(call.bout);
 }

@@ -1,5 +1,6 @@
 // What people see: always from the committed part, whole, in hub time.
 #include <algorithm>
+#include <set>
 
 #include "hub/core/inside.h"
 
@@ -161,13 +162,23 @@ bool Hub::Inside::begun_after(BoutId bout) const {
     });
 }
 
-// A confirmed result makes names known elsewhere: in the queues on the screens and at the tables.
+// A result makes names known elsewhere, or changes them: in the queues on the screens and at the
+// tables, and also where the winner of a bout is awaited that waits for this one.
 void Hub::Inside::tell_mats_waiting_for(BoutId bout) {
+    std::set<BoutId> touched{bout};
+    const auto waits = [&](BoutId other) {
+        const BoutEntry& entry = bouts.at(other).entry;
+        return std::any_of(touched.begin(), touched.end(),
+                           [&](BoutId source) { return waits_for(entry, source); });
+    };
+    for (std::size_t before = 0; before != touched.size();) {
+        before = touched.size();
+        for (const auto& [other, log] : bouts) {
+            if (waits(other)) touched.insert(other);
+        }
+    }
     for (auto& [id, mat] : mats) {
-        const bool waits = std::any_of(mat.order.begin(), mat.order.end(), [&](BoutId other) {
-            return waits_for(bouts.at(other).entry, bout);
-        });
-        if (!waits) continue;
+        if (std::none_of(mat.order.begin(), mat.order.end(), waits)) continue;
         mat.number = committed;
         publish(id);
         if (!replaying) give_allotment(id);

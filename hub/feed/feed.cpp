@@ -1,13 +1,23 @@
 #include "hub/feed/feed.h"
 
 #include <algorithm>
+#include <utility>
 
+#include "hub/feed/event.h"
 #include "hub/insist.h"
+#include "hub/wire/call_json.h"
 #include "hub/wire/wire.h"
 
 namespace honbu {
+namespace {
+
+Shared shared(std::string text) { return std::make_shared<const std::string>(std::move(text)); }
+
+}  // namespace
 
 Feed::Feed(Bell& bell) : bell_(bell) {}
+
+void Feed::begin(Epoch epoch) { epoch_ = epoch; }
 
 bool Feed::follows(const Follower& follower, MatId mat) const {
     return follower.all_mats || follower.mats.contains(mat);
@@ -16,10 +26,10 @@ bool Feed::follows(const Follower& follower, MatId mat) const {
 // The bell is rung last, from a list of its own: whoever answers may call take(), and may give the
 // session up with leave().
 void Feed::mat(const MatView& view) {
-    auto bytes = std::make_shared<const std::string>(to_wire(view));
-    Shared& latest = views_[view.mat];
-    if (latest && *latest == *bytes) return;
-    latest = std::move(bytes);
+    Shared bytes = shared(to_wire(view));
+    View& latest = views_[view.mat];
+    if (latest.bytes && *latest.bytes == *bytes) return;
+    latest = View{view, ++changes_, std::move(bytes), nullptr, nullptr};
 
     std::vector<SessionId> to_ring;
     for (auto& [session, follower] : followers_) {
@@ -31,23 +41,46 @@ void Feed::mat(const MatView& view) {
         bell_.ring(session);
 }
 
+// The JSON is made at once: it is small, and a whole day of it on the first request would not be.
 void Feed::finished(const Finished& item) {
+    standing_[item.bout.bout] = results_.size();
+    keep(Item{item.number, item, shared(to_wire(item)), shared(to_proto_json(item)), nullptr});
+}
+
+void Feed::reopened(const Reopened& item) {
+    standing_.erase(item.bout);
+    keep(Item{item.number, item, nullptr, nullptr, nullptr});
+}
+
+void Feed::keep(Item item) {
     INSIST(results_.empty() || results_.back().number < item.number);
-    results_.push_back(Item{item.number, std::make_shared<const std::string>(to_wire(item))});
+    const bool on_the_wire = item.bytes != nullptr;
+    results_.push_back(std::move(item));
 
     std::vector<SessionId> to_ring;
     for (const auto& [session, follower] : followers_) {
-        if (follower.results) to_ring.push_back(session);
+        if (follower.results && (on_the_wire || follower.form == Form::events)) {
+            to_ring.push_back(session);
+        }
     }
     for (const SessionId session : to_ring)
         bell_.ring(session);
 }
 
 void Feed::subscribe(SessionId session, const Subscribe& wish) {
+    follow(session, wish, Form::wire);
+}
+
+void Feed::follow_events(SessionId session, const Subscribe& wish) {
+    follow(session, wish, Form::events);
+}
+
+void Feed::follow(SessionId session, const Subscribe& wish, Form form) {
     Follower follower;
+    follower.form = form;
     follower.mats.insert(wish.mats.begin(), wish.mats.end());
     follower.all_mats = wish.all_mats;
-    for (const auto& [mat, bytes] : views_) {
+    for (const auto& [mat, view] : views_) {
         if (follows(follower, mat)) follower.waiting.insert(mat);
     }
     follower.results = wish.results;
@@ -81,14 +114,68 @@ std::vector<Shared> Feed::take(SessionId session, std::size_t limit) {
     while (!follower.waiting.empty() && out.size() < for_views) {
         const MatId mat = *follower.waiting.begin();
         follower.waiting.erase(follower.waiting.begin());
-        out.push_back(views_.at(mat));
+        out.push_back(follower.form == Form::wire ? views_.at(mat).bytes : event(mat));
     }
-    if (!follower.results) return out;
-    while (follower.next_result < results_.size() && out.size() < limit) {
-        out.push_back(results_[follower.next_result].bytes);
-        ++follower.next_result;
+    while (follower.results && out.size() < limit) {
+        Shared next = next_result(follower);
+        if (!next) break;
+        out.push_back(std::move(next));
     }
     return out;
+}
+
+// Nothing: this follower has them all.
+Shared Feed::next_result(Follower& follower) {
+    while (follower.next_result < results_.size()) {
+        Item& item = results_[follower.next_result++];
+        if (follower.form == Form::events) return event(item);
+        if (item.bytes) return item.bytes;
+    }
+    return nullptr;
+}
+
+const Shared& Feed::json(MatId mat) {
+    View& view = views_.at(mat);
+    if (!view.json) view.json = shared(to_proto_json(view.view));
+    return view.json;
+}
+
+const Shared& Feed::event(MatId mat) {
+    const std::string& whole = *json(mat);
+    View& view = views_.at(mat);
+    if (!view.event) view.event = shared(mat_event(epoch_, view.view.number, whole));
+    return view.event;
+}
+
+const Shared& Feed::event(Item& item) {
+    if (item.event) return item.event;
+    const auto* again = std::get_if<Reopened>(&item.fact);
+    item.event = shared(again != nullptr ? reopened_event(epoch_, *again)
+                                         : result_event(epoch_, item.number, *item.json));
+    return item.event;
+}
+
+std::vector<const Feed::Item*> Feed::standing() const {
+    std::vector<const Item*> out;
+    for (const auto& [bout, index] : standing_)
+        out.push_back(&results_[index]);
+    std::sort(out.begin(), out.end(),
+              [](const Item* a, const Item* b) { return a->number < b->number; });
+    return out;
+}
+
+RecordNumber Feed::last_result() const {
+    return results_.empty() ? RecordNumber{} : results_.back().number;
+}
+
+Feed::Lag Feed::lag() const {
+    Lag lag;
+    for (const auto& [session, follower] : followers_) {
+        lag.views += follower.waiting.size();
+        if (!follower.results) continue;
+        lag.results = std::max(lag.results, results_.size() - follower.next_result);
+    }
+    return lag;
 }
 
 }  // namespace honbu

@@ -4,6 +4,7 @@
 #include <memory>
 #include <optional>
 #include <utility>
+#include <variant>
 
 #include <boost/asio/buffer.hpp>
 #include <boost/asio/co_spawn.hpp>
@@ -13,6 +14,7 @@
 #include <boost/beast/http/parser.hpp>
 #include <boost/beast/websocket/rfc6455.hpp>
 
+#include "hub/net/event_stream.h"
 #include "hub/net/session.h"
 
 namespace honbu {
@@ -43,11 +45,12 @@ public:
 
 private:
     // What to do once an answer is written.
-    enum class Next { read, close, upgrade };
+    enum class Next { read, close, upgrade, events };
 
     void cut_after(std::chrono::seconds limit);
     Next respond();
     Answer answer_to(Parser::value_type& message, Next& next);
+    Answer answer_events(const Request& request, Next& next);
     Task<void> linger();
 
     Counted counted_;
@@ -59,6 +62,7 @@ private:
     std::string head_;  // what is being written
     Answer answer_;
     std::string key_;  // of a handshake
+    EventsWish events_;
 };
 
 Task<void> Connection::converse(std::shared_ptr<Connection> self) {
@@ -80,6 +84,11 @@ Task<void> Connection::converse(std::shared_ptr<Connection> self) {
         if (next == Next::upgrade) {
             start_session(std::move(self->socket_), self->key_, std::move(self->counted_),
                           self->board_);
+            co_return;
+        }
+        if (next == Next::events) {
+            start_event_stream(std::move(self->socket_), std::move(self->head_), self->events_,
+                               std::move(self->counted_), self->board_);
             co_return;
         }
         self->cut_after(answer_within);
@@ -151,7 +160,15 @@ Answer Connection::answer_to(Parser::value_type& message, Next& next) {
     request.host = text(message[http::field::host]);
     request.if_none_match = text(message[http::field::if_none_match]);
     request.upgrade = boost::beast::websocket::is_upgrade(message);
-    if (!request.upgrade) return honbu::answer(request, pages(), board_.doors().readiness());
+    if (!request.upgrade) {
+        if (asks_for_events(request.target) &&
+            (request.method == "GET" || request.method == "HEAD")) {
+            request.last_event_id = text(message["Last-Event-ID"]);
+            return answer_events(request, next);
+        }
+        const Doors& doors = board_.doors();
+        return honbu::answer(request, pages(), doors.readiness(), doors.document);
+    }
 
     request.origin = text(message[http::field::origin]);
     request.version = text(message[http::field::sec_websocket_version]);
@@ -165,6 +182,19 @@ Answer Connection::answer_to(Parser::value_type& message, Next& next) {
         return bad_request("The first frame may only follow the hub's answer (RFC 6455, 4.1).");
     }
     return decided;
+}
+
+Answer Connection::answer_events(const Request& request, Next& next) {
+    auto read = events_wish(request.target, request.last_event_id);
+    if (const auto* wrong = std::get_if<std::string>(&read)) return bad_request(*wrong);
+    events_ = std::move(std::get<EventsWish>(read));
+    if (const std::string no = board_.doors().no_events(events_); !no.empty()) {
+        return bad_request(no);
+    }
+    Answer answer = events_answer();
+    answer.head_only = request.method == "HEAD";
+    next = answer.head_only ? Next::close : Next::events;
+    return answer;
 }
 
 // Closing with unread bytes would make the system throw away the answer just written.

@@ -109,6 +109,11 @@ void Net::let_in() {
     });
 }
 
+Net::Counts Net::counts() const {
+    const Switchboard& board = in_->board;
+    return {board.connections, board.sessions(), board.event_streams, board.waiting_bytes()};
+}
+
 void Net::post(std::function<void()> work) { asio::post(in_->io, std::move(work)); }
 
 Task<void> Net::Inside::accept_all(Inside& in) {

@@ -36,6 +36,13 @@ public:
     void run();
     // Lets connections in; until then they wait at the door. Once, while it runs.
     void let_in();
+    struct Counts {
+        std::size_t connections = 0;    // of any kind
+        std::size_t sessions = 0;       // of them: WebSocket and server-sent events
+        std::size_t event_streams = 0;  // of these
+        std::size_t waiting_bytes = 0;  // for the sessions
+    };
+    Counts counts() const;
     // Runs `work` on the hub's thread, in order.
     void post(std::function<void()> work);
 

@@ -36,6 +36,7 @@ public:
 
     bool finished() const { return finished_; }
     bool empty() const { return waiting_.empty(); }
+    std::size_t bytes() const { return bytes_ + raw_bytes_; }
     // Moves at most `limit` pieces to the end of `pieces`.
     void take(std::vector<Piece>& pieces, std::size_t limit);
 

@@ -116,6 +116,9 @@ public:
         finish(goodbye, code);
     }
     void tick() override;
+    std::size_t waiting_bytes() const override {
+        return outbox_.bytes() + asio::buffer_size(buffers_);
+    }
 
     static Task<void> read_all(std::shared_ptr<Conversation> self);
     static Task<void> write_all(std::shared_ptr<Conversation> self);

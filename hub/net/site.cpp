@@ -102,6 +102,23 @@ Answer readiness(const Readiness& ready) {
     return answer;
 }
 
+Answer documented(const Request& request, const SharedDocument& document) {
+    Answer answer;
+    answer.content_type = document->content_type;
+    answer.document = document;
+    answer.etag = document->etag;
+    answer.cache = document->cache;
+    if (!document->file_name.empty()) {
+        answer.more = "Content-Disposition: attachment; filename=\"" + document->file_name +
+                      "\"\r\n";
+    }
+    if (matches(request.if_none_match, document->etag)) {
+        answer.status = 304;
+        answer.head_only = true;
+    }
+    return answer;
+}
+
 // The host of a page's origin, as the Host header would write it: without the scheme's usual port.
 std::string_view host_of(std::string_view origin) {
     constexpr std::array<std::array<std::string_view, 2>, 2> usual{
@@ -132,7 +149,16 @@ bool is_own_page(std::string_view origin, std::string_view host) {
 
 Answer bad_request(std::string_view words) { return sentence(400, words); }
 
-Answer answer(const Request& request, std::span<const Page> site, const Readiness& ready) {
+Answer events_answer() {
+    Answer answer;
+    answer.content_type = "text/event-stream";
+    answer.cache = "no-store";
+    answer.endless = true;
+    return answer;
+}
+
+Answer answer(const Request& request, std::span<const Page> site, const Readiness& ready,
+              const DocumentOf& document_of) {
     if (request.method != "GET" && request.method != "HEAD") {
         Answer refusal = sentence(405, "Pages can only be read here, with GET or HEAD.");
         refusal.more = "Allow: GET, HEAD\r\n";
@@ -146,6 +172,11 @@ Answer answer(const Request& request, std::span<const Page> site, const Readines
     } else if (request.target == websocket_target) {
         found = sentence(426, "This address is for pages of the hub, which speak WebSocket here.");
         found.more = "Upgrade: websocket\r\n";
+    } else if (const auto wish = wish_of(request.target); wish) {
+        const SharedDocument document = document_of(*wish);
+        found = document ? documented(request, document) : sentence(404, no_such(*wish));
+    } else if (request.target.starts_with(open_target)) {
+        found = sentence(404, "There is no such address; /openapi.json lists those of this hub.");
     } else if (const Page* page = page_for(site, request.target); page != nullptr) {
         found.content_type = page->content_type;
         found.bytes = page->bytes;
@@ -199,10 +230,16 @@ std::string head(const Answer& answer, bool keep_alive, std::string_view date) {
     if (answer.status != 304) {
         out += "Content-Type: ";
         out += answer.content_type;
-        out += "\r\nContent-Length: " + std::to_string(answer.body().size()) + "\r\n";
+        out += "\r\n";
+        if (!answer.endless) {
+            out += "Content-Length: " + std::to_string(answer.body().size()) + "\r\n";
+        }
     }
     // Pages change with the program only; asking again costs one short 304.
-    out += answer.etag.empty() ? "Cache-Control: no-store\r\n" : "Cache-Control: no-cache\r\n";
+    const std::string_view by_etag = answer.etag.empty() ? "no-store" : "no-cache";
+    out += "Cache-Control: ";
+    out += answer.cache.empty() ? by_etag : answer.cache;
+    out += "\r\n";
     if (!answer.etag.empty()) {
         out += "ETag: ";
         out += answer.etag;

@@ -4,12 +4,15 @@
 // answer carries the same security headers; every refusal says what to do. Any thread.
 #pragma once
 
+#include <functional>
 #include <span>
 #include <string>
 #include <string_view>
 
 #include "hub/core/message.h"
+#include "hub/feed/document.h"
 #include "hub/net/pages.h"
+#include "hub/net/target.h"
 
 namespace honbu {
 
@@ -19,6 +22,7 @@ struct Request {
     std::string_view target;
     std::string_view host;
     std::string_view if_none_match;
+    std::string_view last_event_id;
     // of a WebSocket handshake (RFC 6455, 4.2.1)
     bool upgrade = false;
     std::string_view origin;
@@ -37,21 +41,31 @@ struct Answer {
     unsigned status = 200;
     std::string_view content_type = "text/plain; charset=utf-8";
     std::string text;        // made for this answer, or
-    std::string_view bytes;  // of a page: lives as long as the program
-    std::string_view etag;
-    std::string_view more;   // one more header line, with its line end
+    std::string_view bytes;  // of a page: lives as long as the program; or
+    SharedDocument document;
+    std::string_view etag;   // views into the page or the document
+    std::string_view cache;  // the Cache-Control field; empty: by the ETag
+    std::string more;        // one more header line, with its line end
     bool head_only = false;  // HEAD, or nothing has changed
+    bool endless = false;    // the content goes on until the connection ends
 
-    std::string_view body() const { return text.empty() ? bytes : std::string_view(text); }
+    std::string_view body() const {
+        if (document) return document->body;
+        return text.empty() ? bytes : std::string_view(text);
+    }
 };
 
 inline constexpr std::string_view websocket_target = "/ws";
 inline constexpr std::string_view websocket_protocol = "honbu.v1.proto";
 
-Answer answer(const Request& request, std::span<const Page> site, const Readiness& ready);
+using DocumentOf = std::function<SharedDocument(const Wish&)>;
+Answer answer(const Request& request, std::span<const Page> site, const Readiness& ready,
+              const DocumentOf& document_of);
 // May this handshake go on? Status 101 if so.
 Answer answer_upgrade(const Request& request);
 Answer bad_request(std::string_view sentence);
+// The head of a stream of server-sent events, which follow it.
+Answer events_answer();
 
 // The head of the message, up to and with the empty line.
 std::string head(const Answer& answer, bool keep_alive, std::string_view date);

@@ -28,6 +28,13 @@ void Switchboard::tick() {
         session->tick();
 }
 
+std::size_t Switchboard::waiting_bytes() const {
+    std::size_t bytes = 0;
+    for (const auto& [id, session] : sessions_)
+        bytes += session->waiting_bytes();
+    return bytes;
+}
+
 void Switchboard::say_goodbye_to_all(const Goodbye& goodbye, std::function<void()> then) {
     stopping_ = true;
     when_empty_ = std::move(then);

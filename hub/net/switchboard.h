@@ -15,6 +15,7 @@
 #include "hub/core/message.h"
 #include "hub/feed/feed.h"
 #include "hub/net/site.h"
+#include "hub/net/target.h"
 
 namespace honbu {
 
@@ -24,6 +25,11 @@ struct Doors {
     std::function<void(SessionId)> left;
     std::function<std::vector<Shared>(SessionId, std::size_t)> take;
     std::function<Readiness()> readiness;
+    std::function<SharedDocument(const Wish&)> document;
+    // Server-sent events: a sentence if they can't be had, else the first event of the stream; then
+    // what is taken for this session comes as events.
+    std::function<std::string(const EventsWish&)> no_events;
+    std::function<std::string(SessionId, const EventsWish&)> follow_events;
     std::function<std::string()> date;
     std::function<void(const std::string&)> log;
 };
@@ -35,6 +41,7 @@ public:
     virtual void ring() = 0;
     virtual void say_goodbye(const Goodbye& goodbye) = 0;
     virtual void tick() = 0;  // each `tick_ms`
+    virtual std::size_t waiting_bytes() const = 0;
 };
 
 inline constexpr unsigned tick_ms = 2'000;
@@ -53,10 +60,12 @@ public:
 
     const Doors& doors() const { return doors_; }
     std::size_t sessions() const { return sessions_.size(); }
+    std::size_t waiting_bytes() const;  // for all of them
     bool stopping() const { return stopping_; }
 
     // Connections of any kind; more than the maximum are turned away at the door.
     std::size_t connections = 0;
+    std::size_t event_streams = 0;  // of the sessions
 
 private:
     Doors doors_;

@@ -215,8 +215,39 @@ std::string to_proto_json(const Result& result) {
     return wire::json(out, true);
 }
 
+std::string to_proto_json(const BoutHead& head) {
+    v1::BoutHead out;
+    wire::put(head, out);
+    return wire::json(out, true);
+}
+
+std::string to_proto_json(const MatView& view) {
+    v1::MatView out;
+    wire::put(view, out);
+    return wire::json(out, true);
+}
+
+std::string to_proto_json(const Finished& item) {
+    v1::Finished out;
+    wire::put(item, out);
+    return wire::json(out, true);
+}
+
+std::string to_proto_json(const BoardSide& side) {
+    v1::BoardSide out;
+    wire::put(side, out);
+    return wire::json(out, true);
+}
+
 std::string_view proto_name(Happening why) {
     return v1::Frame::Why_Name(static_cast<v1::Frame::Why>(why));
+}
+std::string_view proto_name(Phase phase) { return v1::Phase_Name(static_cast<v1::Phase>(phase)); }
+std::string_view proto_name(Sides sides) {
+    return v1::Side_Name(static_cast<v1::Side>(sides.bits));
+}
+std::string_view proto_name(Reason reason) {
+    return v1::PenaltyReason_Name(static_cast<v1::PenaltyReason>(reason));
 }
 
 }  // namespace honbu

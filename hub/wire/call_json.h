@@ -35,6 +35,13 @@ std::string to_proto_json(const Call& call);
 std::string to_proto_json(const What& what);  // a call without id, bout and instant
 std::string to_proto_json(const FrameShown& frame);
 std::string to_proto_json(const Result& result);
+std::string to_proto_json(const BoutHead& head);
+std::string to_proto_json(const MatView& view);
+std::string to_proto_json(const Finished& item);
+std::string to_proto_json(const BoardSide& side);
 std::string_view proto_name(Happening why);  // "WHY_TIME_UP"
+std::string_view proto_name(Phase phase);
+std::string_view proto_name(Sides sides);
+std::string_view proto_name(Reason reason);
 
 }  // namespace honbu

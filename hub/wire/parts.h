@@ -23,6 +23,7 @@ void put(const BoardSide& side, v1::BoardSide& out);
 void put(const Seat& seat, v1::Seat& out);
 void put(const BoutHead& head, v1::BoutHead& out);
 void put(const MatView& view, v1::MatView& out);
+void put(const Finished& item, v1::Finished& out);
 
 // ---- messages to values -------------------------------------------------------------------------
 

@@ -93,6 +93,15 @@ void put(const MatView& view, v1::MatView& out) {
         put(head, *out.add_next());
 }
 
+void put(const Finished& item, v1::Finished& out) {
+    out.set_number(item.number.value);
+    out.set_mat(item.mat.value);
+    put(item.bout, *out.mutable_bout());
+    put(item.result, *out.mutable_result());
+    out.set_words(item.words);
+    out.set_confirmed_ms(item.confirmed.ms);
+}
+
 }  // namespace wire
 
 std::string to_wire(const MatView& view) {
@@ -103,13 +112,7 @@ std::string to_wire(const MatView& view) {
 
 std::string to_wire(const Finished& item) {
     v1::ToClient out;
-    v1::Finished& finished = *out.mutable_finished();
-    finished.set_number(item.number.value);
-    finished.set_mat(item.mat.value);
-    wire::put(item.bout, *finished.mutable_bout());
-    wire::put(item.result, *finished.mutable_result());
-    finished.set_words(item.words);
-    finished.set_confirmed_ms(item.confirmed.ms);
+    wire::put(item, *out.mutable_finished());
     return out.SerializeAsString();
 }
 

@@ -16,6 +16,7 @@ constexpr std::array<Page, 2> site{
     Page{"/table.html", "text/html; charset=utf-8", "<p>table</p>", "\"def\""},
 };
 const Readiness ready{Epoch{0x2a}, RecordNumber{17}, true};
+SharedDocument nothing(const Wish&) { return nullptr; }
 
 Request get(std::string_view target) {
     Request request;
@@ -41,12 +42,12 @@ bool has(const std::string& text, std::string_view part) {
 }
 
 TEST(Site, FindsPagesUnderTheirShortNames) {
-    EXPECT_EQ(answer(get("/"), site, ready).body(), "<p>start</p>");
-    EXPECT_EQ(answer(get("/table"), site, ready).body(), "<p>table</p>");
-    EXPECT_EQ(answer(get("/table.html"), site, ready).body(), "<p>table</p>");
-    EXPECT_EQ(answer(get("/table?mat=2"), site, ready).body(), "<p>table</p>");
+    EXPECT_EQ(answer(get("/"), site, ready, nothing).body(), "<p>start</p>");
+    EXPECT_EQ(answer(get("/table"), site, ready, nothing).body(), "<p>table</p>");
+    EXPECT_EQ(answer(get("/table.html"), site, ready, nothing).body(), "<p>table</p>");
+    EXPECT_EQ(answer(get("/table?mat=2"), site, ready, nothing).body(), "<p>table</p>");
     for (const std::string_view none : {"/tabl", "/../etc/passwd", "", "table", "/table/"}) {
-        EXPECT_EQ(answer(get(none), site, ready).status, 404U) << none;
+        EXPECT_EQ(answer(get(none), site, ready, nothing).status, 404U) << none;
     }
 }
 
@@ -55,21 +56,21 @@ TEST(Site, AnswersNotModifiedToWhoHasThePage) {
     Request request = get("/table");
     for (const std::string_view known : {"\"def\"", "W/\"def\"", "\"x\", \"def\"", "*"}) {
         request.if_none_match = known;
-        const Answer found = answer(request, site, ready);
+        const Answer found = answer(request, site, ready, nothing);
         EXPECT_EQ(found.status, 304U) << known;
         EXPECT_TRUE(found.head_only);
         EXPECT_TRUE(has(head(found, true, "now"), "ETag: \"def\"\r\n"));
     }
     request.if_none_match = "\"abc\"";
-    EXPECT_EQ(answer(request, site, ready).status, 200U);
+    EXPECT_EQ(answer(request, site, ready, nothing).status, 200U);
 }
 
 // RFC 9110, 9.3.2: the same head as GET would have, and no content.
 TEST(Site, HeadIsGetWithoutTheContent) {
     Request request = get("/table");
-    const std::string of_get = head(answer(request, site, ready), true, "now");
+    const std::string of_get = head(answer(request, site, ready, nothing), true, "now");
     request.method = "HEAD";
-    const Answer found = answer(request, site, ready);
+    const Answer found = answer(request, site, ready, nothing);
     EXPECT_TRUE(found.head_only);
     EXPECT_EQ(head(found, true, "now"), of_get);
     EXPECT_TRUE(has(of_get, "Content-Length: 12\r\n"));
@@ -80,23 +81,23 @@ TEST(Site, OtherMethodsAreRefusedWithTheAllowedOnes) {
     for (const std::string_view method : {"POST", "PUT", "DELETE", "OPTIONS", "get"}) {
         Request request = get("/table");
         request.method = method;
-        const Answer refusal = answer(request, site, ready);
+        const Answer refusal = answer(request, site, ready, nothing);
         EXPECT_EQ(refusal.status, 405U);
         EXPECT_TRUE(has(head(refusal, true, "now"), "Allow: GET, HEAD\r\n"));
     }
 }
 
 TEST(Site, SaysHowTheHubIs) {
-    EXPECT_EQ(answer(get("/healthz"), site, ready).body(), "ok\n");
-    EXPECT_EQ(answer(get("/readyz"), site, ready).body(),
+    EXPECT_EQ(answer(get("/healthz"), site, ready, nothing).body(), "ok\n");
+    EXPECT_EQ(answer(get("/readyz"), site, ready, nothing).body(),
               "{\"epoch\":\"000000000000002a\",\"number\":17,\"room\":true}\n");
     const Readiness full{Epoch{0x2a}, RecordNumber{17}, false};
-    EXPECT_EQ(answer(get("/readyz"), site, full).status, 503U);
+    EXPECT_EQ(answer(get("/readyz"), site, full, nothing).status, 503U);
 }
 
 TEST(Site, EveryAnswerCarriesTheSecurityHeaders) {
     for (const std::string_view target : {"/", "/nothing", "/readyz", "/ws"}) {
-        const std::string sent = head(answer(get(target), site, ready), true, "now");
+        const std::string sent = head(answer(get(target), site, ready, nothing), true, "now");
         EXPECT_TRUE(has(sent, "Content-Security-Policy: default-src 'self'; script-src 'self' "
                               "'wasm-unsafe-eval';"))
             << target;
@@ -104,7 +105,8 @@ TEST(Site, EveryAnswerCarriesTheSecurityHeaders) {
         EXPECT_FALSE(has(sent, "unsafe-inline")) << target;
         EXPECT_TRUE(sent.ends_with("\r\n\r\n")) << target;
     }
-    EXPECT_TRUE(has(head(answer(get("/"), site, ready), false, "now"), "Connection: close\r\n"));
+    EXPECT_TRUE(
+        has(head(answer(get("/"), site, ready, nothing), false, "now"), "Connection: close\r\n"));
 }
 
 // -- who may open a WebSocket ---------------------------------------------------------------------

@@ -221,6 +221,56 @@ TEST_F(ResultsTest, ALimitOfGoldenScoreReachesTheTableAndTheFold) {
     EXPECT_EQ(shown.limit, seconds(180));
 }
 
+// Found by the simulator: the winner of a bout that has begun already goes on to a third one, and
+// changes with a result two bouts before.
+TEST(Results, ANameThatChangesTwoBoutsBeforeIsTold) {
+    Competition cup = small_cup();
+    const auto winner_of = [](std::uint32_t bout) { return Slot{Slot::From::winner_of, bout}; };
+    cup.loaded.bouts = {
+        {BoutId{1}, MatId{1}, 0, "first", Slot{Slot::From::person, 1}, Slot{Slot::From::person, 2}},
+        {BoutId{2}, MatId{1}, 0, "second", winner_of(1), Slot{Slot::From::person, 3}},
+        {BoutId{3}, MatId{2}, 0, "third", winner_of(2), Slot{Slot::From::person, 4}},
+    };
+    World world;
+    world.begin(cup);
+    const SessionId table = world.table(laptop, run);
+    world.tell(table, TakeMat{MatId{1}, false, {}});
+    world.sync();
+    std::uint32_t number = 0;
+    std::map<BoutId, std::vector<Call>> calls;
+    const Conditions under{cup.loaded.rules.at(0), seconds(240), {}};
+    const auto send = [&](BoutId bout, What what) {
+        Call call;
+        call.id = {run, CallNumber{++number}};
+        call.term = Term{1};
+        call.mat = MatId{1};
+        call.bout = bout;
+        call.entered = Instant{number * 1'000};
+        call.what = std::move(what);
+        world.tell(table, Submit{call});
+        world.sync();
+        ASSERT_EQ(world.got<VerdictGiven>(table).back().verdict, Verdict::applied)
+            << number << no_entry(under, calls[bout], call).value_or("");
+        calls[bout].push_back(call);
+    };
+    const auto end = [&](BoutId bout, Side winner) {
+        send(bout, Award{winner, Way::fusen_gachi, 0});
+        send(bout, SoreMade{});
+        send(bout, Kachi{});
+        send(bout, Confirm{result_of(under, calls[bout], Instant{(number + 1) * 1'000})});
+    };
+    end(BoutId{1}, Side::white);
+    end(BoutId{2}, Side::white);
+    EXPECT_EQ(world.views[MatId{2}].back().next.front().white.name, "Ada Norlund");
+    // The first was the other way round after all.
+    const CallId award = calls[BoutId{1}].front().id;
+    send(BoutId{1}, Reopen{Ground::referee});
+    send(BoutId{1}, Replace{award, Award{Side::blue, Way::fusen_gachi, 0}});
+    send(BoutId{1}, Kachi{});
+    send(BoutId{1}, Confirm{result_of(under, calls[BoutId{1}], Instant{(number + 1) * 1'000})});
+    EXPECT_EQ(world.views[MatId{2}].back().next.front().white.name, "Mirela Costin");
+}
+
 // -- the draw by itself
 
 TEST(Progress, AWinnerIsAPersonNotASide) {

@@ -30,6 +30,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     }
     void mat(const MatView& view) override { views[view.mat].push_back(view); }
     void finished(const Finished& item) override { results.push_back(item); }
+    void reopened(const Reopened& item) override { opened_again.push_back(item); }
     void subscribe(SessionId, const Subscribe&) override {}
     void leave(SessionId) override {}
 
@@ -48,6 +49,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
         replies.clear();
         views.clear();
         results.clear();
+        opened_again.clear();
         start();
         for (const Row& row : disk) {
             for (const Beside& b : row.beside)
@@ -94,6 +96,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     std::map<SessionId, std::vector<Reply>> replies;
     std::map<MatId, std::vector<MatView>> views;
     std::vector<Finished> results;
+    std::vector<Reopened> opened_again;
     std::uint64_t sessions = 0;
     std::uint32_t clock_ms = 1000;
 

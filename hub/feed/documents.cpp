@@ -1,0 +1,162 @@
+#include "hub/feed/documents.h"
+
+#include <functional>
+#include <utility>
+
+#include "engine/view/json.h"
+#include "hub/feed/event.h"
+#include "hub/feed/tables_csv.h"
+#include "hub/wire/call_json.h"
+
+namespace honbu {
+
+SharedDocument Documents::finish(RecordNumber number, std::string_view type, std::string body,
+                                 std::string file_name) const {
+    auto document = std::make_shared<Document>();
+    document->content_type = type;
+    const std::uint64_t print = std::hash<std::string_view>()(body);
+    document->etag = "\"" + position_text({epoch_, number}) + "-" + name_text(print) + "\"";
+    document->cache = for_a_second;
+    document->body = std::move(body);
+    document->file_name = std::move(file_name);
+    return document;
+}
+
+SharedDocument Documents::json(RecordNumber number, std::string_view key,
+                               std::string_view value) const {
+    JsonWriter w;
+    w.begin_object();
+    w.name("epoch", epoch_.value);
+    w.number("number", number.value);
+    w.raw(key, value);
+    w.end_object();
+    return finish(number, json_type, w.take() + "\n");
+}
+
+std::uint64_t Documents::change_of(MatId mat) const {
+    const auto found = feed_.views().find(mat);
+    return found == feed_.views().end() ? 0 : found->second.change;
+}
+
+SharedDocument Documents::mats() {
+    if (mats_.document && mats_.change == feed_.changes()) return mats_.document;
+    JsonWriter w;
+    w.begin_array();
+    RecordNumber number;
+    for (const auto& [mat, view] : feed_.views()) {
+        number = std::max(number, view.view.number);
+        w.raw(*feed_.json(mat));
+    }
+    w.end_array();
+    mats_ = Kept{feed_.changes(), json(number, "mats", w.take())};
+    return mats_.document;
+}
+
+SharedDocument Documents::mat(MatId mat) {
+    const auto found = feed_.views().find(mat);
+    if (found == feed_.views().end()) return nullptr;
+    Kept& kept = mat_[mat];
+    if (kept.change != found->second.change) {
+        kept = Kept{found->second.change, json(found->second.view.number, "mat", *feed_.json(mat))};
+    }
+    return kept.document;
+}
+
+SharedDocument Documents::results() {
+    if (results_.document && results_.change == feed_.items()) return results_.document;
+    JsonWriter w;
+    w.begin_array();
+    for (const Feed::Item* item : feed_.standing())
+        w.raw(*item->json);
+    w.end_array();
+    results_ = Kept{feed_.items(), json(feed_.last_result(), "results", w.take())};
+    return results_.document;
+}
+
+SharedDocument Documents::results_csv() {
+    if (results_csv_.document && results_csv_.change == feed_.items()) {
+        return results_csv_.document;
+    }
+    std::string text = results_csv_head();
+    for (const Feed::Item* item : feed_.standing())
+        text += results_csv_row(std::get<Finished>(item->fact));
+    results_csv_ = Kept{feed_.items(),
+                        finish(feed_.last_result(), csv_type, std::move(text), "results.csv")};
+    return results_csv_.document;
+}
+
+SharedDocument Documents::sheet(BoutId bout) {
+    return sheet(bout, sheets_, &Documents::sheet_as_json);
+}
+
+SharedDocument Documents::sheet_csv(BoutId bout) {
+    return sheet(bout, sheets_csv_, &Documents::sheet_as_csv);
+}
+
+// Whatever changes a bout's sheet changes the view of its mat as well.
+SharedDocument Documents::sheet(BoutId bout, std::map<BoutId, Kept>& kept,
+                                SharedDocument (Documents::*make)(const BoutSheet&) const) {
+    const auto known = kept.find(bout);
+    if (known != kept.end() && known->second.change == change_of(mat_of_.at(bout))) {
+        return known->second.document;
+    }
+    const auto sheet = sheet_of_(bout);
+    if (!sheet) return nullptr;
+    mat_of_[bout] = sheet->mat;
+    SharedDocument made = (this->*make)(*sheet);
+    kept[bout] = Kept{change_of(sheet->mat), made};
+    return made;
+}
+
+SharedDocument Documents::sheet_as_json(const BoutSheet& sheet) const {
+    JsonWriter w;
+    w.begin_object();
+    w.number("mat", sheet.mat.value);
+    w.raw("bout", to_proto_json(sheet.bout));
+    w.text("rules", sheet.rules);
+    w.number("timeMs", sheet.time.ms);
+    w.number("goldenMs", sheet.golden.ms);
+    w.text("phase", proto_name(sheet.phase));
+    w.text("words", sheet.words);
+    if (sheet.has_result) w.raw("result", to_proto_json(sheet.result));
+    w.begin_array("lines");
+    for (const SheetLine& line : sheet.lines) {
+        w.begin_object();
+        w.flag("goldenScore", line.golden);
+        w.number("elapsedMs", line.elapsed.ms);
+        w.text("why", proto_name(line.why));
+        w.text("call", line.call);
+        w.text("side", proto_name(line.side));
+        w.text("reason", proto_name(line.reason));
+        w.text("words", line.words);
+        w.raw("white", to_proto_json(line.white));
+        w.raw("blue", to_proto_json(line.blue));
+        w.end_object();
+    }
+    w.end_array();
+    w.end_object();
+    return json(sheet.number, "sheet", w.take());
+}
+
+SharedDocument Documents::sheet_as_csv(const BoutSheet& sheet) const {
+    return finish(sheet.number, csv_type, honbu::sheet_csv(sheet),
+                  "bout-" + std::to_string(sheet.bout.bout.value) + ".csv");
+}
+
+std::string to_json(const HubNow& hub) {
+    JsonWriter w;
+    w.begin_object();
+    w.name("epoch", hub.epoch.value);
+    w.number("number", hub.number.value);
+    w.number("hubMs", hub.now.ms);
+    w.number("rehearsalRate", hub.rehearsal_rate);
+    w.text("title", hub.title);
+    w.begin_array("mats");
+    for (const MatId mat : hub.mats)
+        w.number(mat.value);
+    w.end_array();
+    w.end_object();
+    return w.take();
+}
+
+}  // namespace honbu

@@ -1,0 +1,66 @@
+// A disk for the journal: keeps synced batches; what waits may be lost, whole or from a point on.
+//
+// Answers each batch once, after a while, as the real journal's thread does. It may be full for a
+// while (then the batch is tried again each second, and the hub is told) or fail for good (then the
+// process must end). Outlives every life of the hub. One thread.
+#pragma once
+
+#include <deque>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "hub/core/ports.h"
+#include "tests/simulation/checker.h"
+#include "tests/simulation/line.h"
+
+namespace honbu::simulation {
+
+struct DiskEvents {
+    std::function<void(RecordNumber)> committed;
+    std::function<void(bool)> room;
+    std::function<void()> failed;
+};
+
+class Disk {
+public:
+    struct Row {
+        RecordNumber number;
+        std::string bytes;
+        std::vector<Beside> beside;
+    };
+
+    Disk(Agenda& agenda, generate::Lots& lots, Checker& checker, const Trace& trace)
+        : agenda_(agenda), lots_(lots), checker_(checker), trace_(trace) {}
+
+    // For the life of a hub that begins now.
+    void serve(DiskEvents events);
+    void append(Row row);
+    // Nothing of this life is heard of any more, and what was not synced is gone, or nearly so.
+    void cut_power();
+    const std::vector<Row>& kept() const { return kept_; }
+    bool idle() const { return waiting_.empty(); }
+
+    // -- weather
+    std::uint32_t sync_ms_max = 20;
+    std::uint64_t full_until = 0;
+    bool fails_next = false;
+
+private:
+    void begin_batch();
+    void end_batch();
+
+    Agenda& agenda_;
+    generate::Lots& lots_;
+    Checker& checker_;
+    const Trace& trace_;
+    std::vector<Row> kept_;
+    std::deque<Row> waiting_;
+    std::size_t batch_ = 0;  // of those that wait, being written now
+    bool room_ = true;
+    std::uint64_t answers_at_ = 0;
+    DiskEvents events_;
+    Mortal life_;
+};
+
+}  // namespace honbu::simulation
