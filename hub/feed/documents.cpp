@@ -22,13 +22,13 @@ SharedDocument Documents::finish(RecordNumber number, std::string_view type, std
     return document;
 }
 
-SharedDocument Documents::json(RecordNumber number, std::string_view key,
-                               std::string_view value) const {
+SharedDocument Documents::json(RecordNumber number, const char* key, std::string_view value) const {
     JsonWriter w;
     w.begin_object();
     w.name("epoch", epoch_.value);
     w.number("number", number.value);
-    w.raw(key, value);
+    w.key(key);
+    w.raw(value);
     w.end_object();
     return finish(number, json_type, w.take() + "\n");
 }

@@ -37,7 +37,7 @@ private:
         std::uint64_t change = 0;  // as of which it holds
         SharedDocument document;
     };
-    SharedDocument json(RecordNumber number, std::string_view key, std::string_view value) const;
+    SharedDocument json(RecordNumber number, const char* key, std::string_view value) const;
     SharedDocument finish(RecordNumber number, std::string_view type, std::string body,
                           std::string file_name = {}) const;
     std::uint64_t change_of(MatId mat) const;

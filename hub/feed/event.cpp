@@ -21,12 +21,13 @@ std::string event(std::string_view name, std::string_view id, std::string_view j
     return out;
 }
 
-std::string with_position(const Position& position, std::string_view name, std::string_view json) {
+std::string with_position(const Position& position, const char* name, std::string_view json) {
     JsonWriter w;
     w.begin_object();
     w.name("epoch", position.epoch.value);
     w.number("number", position.number.value);
-    w.raw(name, json);
+    w.key(name);
+    w.raw(json);
     w.end_object();
     return w.take();
 }
