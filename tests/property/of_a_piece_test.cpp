@@ -94,7 +94,8 @@ RC_GTEST_PROP(OfAPiece, WhatIsOfferedCanBeTakenOnce, (const Drawn& drawn)) {
             const State then = fold(under, with, now).state;
             for (const Offer& again : offers(under, with, then, now)) {
                 const CallId* about = refers_to(again.what);
-                const bool other_call = about != nullptr && *about != *refers_to(offer.what);
+                const CallId* before = refers_to(offer.what);
+                const bool other_call = about != nullptr && before != nullptr && *about != *before;
                 RC_ASSERT(other_call || again.at != offer.at || again.words != offer.words);
             }
         }

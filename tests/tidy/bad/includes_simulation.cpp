@@ -1,5 +1,5 @@
 // as: tests/simulation/sample_test.cpp
-// expect: includes=3
+// expect: includes=4
 #include <gtest/gtest.h>
 #include <sqlite3.h>
 
