@@ -14,19 +14,23 @@ struct Holds<Call, std::variant<All...>> : std::disjunction<std::is_same<Call, A
 }  // namespace
 
 What what(const Act& act) {
-    return by_kind([](const auto& call) { return What(call); }, act);
+    What out;
+    by_kind([&](const auto& call) { out.emplace<std::decay_t<decltype(call)>>(call); }, act);
+    return out;
 }
 
 std::optional<Act> act(const What& what) {
-    return by_kind(
-        [](const auto& call) -> std::optional<Act> {
+    std::optional<Act> out(std::in_place);
+    by_kind(
+        [&](const auto& call) {
             if constexpr (Holds<std::decay_t<decltype(call)>, Act>::value) {
-                return Act(call);
+                out->emplace<std::decay_t<decltype(call)>>(call);
             } else {
-                return std::nullopt;
+                out.reset();
             }
         },
         what);
+    return out;
 }
 
 Act mirrored(const Act& act) {
