@@ -95,7 +95,10 @@ void Machine::end_hold(Instant t, bool by_signal) {
     s.past_hold.value = s.hold.clock.value;
     s.past_hold.ended = t;
     s.past_hold.reached = s.hold.reached;
-    if (s.hold.called > 0 && s.hold.called <= s.hold.reached) s.twice = s.hold.called_at;
+    if (s.hold.called > 0 && s.hold.called <= s.hold.reached) {
+        s.twice = s.hold.called_at;
+        s.twice_by = s.hold.by;
+    }
     Tally& tally = s.of(s.hold.by);
     if (s.hold.reached > 0) {
         std::uint8_t& given = tally.score[s.hold.reached - 1U];

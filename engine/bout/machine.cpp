@@ -44,6 +44,7 @@ void Machine::operator()(const Hajime&) {
     s.past_hold = PastHold{};
     s.time_up_late = false;
     s.late_call = s.late_end = s.twice = Instant{};
+    s.twice_by = Side::white;
     s.missing = Missing::none;
     s.contest.start(now_);
     s.phase = Phase::fighting;
@@ -116,6 +117,7 @@ void Machine::operator()(const Osaekomi& c) {
     s.hold.clock.start(now_);
     s.past_hold = PastHold{};
     s.late_call = s.late_end = s.twice = Instant{};
+    s.twice_by = Side::white;
     s.time_up_late = false;
     clocks_run();
     const bool at_signal = s.phase == Phase::stopped || s.phase == Phase::over;
@@ -153,6 +155,7 @@ void Machine::operator()(const Score& c) {
         if (ippon && has_won_by_ippon(side)) continue;
         if (given_by_hold(side, c.level)) {
             s.twice = now_;
+            s.twice_by = side;
         } else if (s.hold.on && s.hold.by == side) {
             s.hold.called = static_cast<std::uint8_t>(c.level);
             s.hold.called_at = now_;

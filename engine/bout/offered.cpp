@@ -22,13 +22,15 @@ struct Found {
     What what;  // as corrected
 };
 
-// The last call of this kind that stands at this instant.
-template<class Kind> std::optional<Found> standing_at(std::span<const Call> calls, Instant at) {
+// The last call of this kind that stands at this instant and is the one meant.
+template<class Kind, class Meant>
+std::optional<Found> standing_at(std::span<const Call> calls, Instant at, const Meant& meant) {
     const Corrected corrected(calls);
     for (auto placed = corrected.order.rbegin(); placed != corrected.order.rend(); ++placed) {
-        const bool is_it = placed->at == at && !placed->gone &&
-                           std::holds_alternative<Kind>(*placed->what);
-        if (is_it) return Found{calls[placed->index].id, *placed->what};
+        if (placed->at != at || placed->gone) continue;
+        const auto* kind = std::get_if<Kind>(placed->what);
+        if (kind == nullptr || !meant(*kind)) continue;
+        return Found{calls[placed->index].id, *placed->what};
     }
     return std::nullopt;
 }
@@ -70,8 +72,9 @@ std::vector<Offer> found(const Conditions& under, std::span<const Call> calls, c
                               << put_in("mate", state.missing_since, now)});
     }
     if (state.late_end.ms > 0) {
-        auto late = standing_at<Toketa>(calls, state.late_call);
-        if (!late) late = standing_at<Mate>(calls, state.late_call);
+        const auto any = [](const auto&) { return true; };
+        auto late = standing_at<Toketa>(calls, state.late_call, any);
+        if (!late) late = standing_at<Mate>(calls, state.late_call, any);
         if (!late) return out;
         const Instant before_the_end{state.late_end.ms - 1};
         const std::int64_t to = std::int64_t{before_the_end.ms} -
@@ -83,13 +86,15 @@ std::vector<Offer> found(const Conditions& under, std::span<const Call> calls, c
                               << " after the signal. Was it called before? Then put it there."});
     }
     if (state.twice.ms > 0) {
-        const auto found = standing_at<Score>(calls, state.twice);
+        const std::uint8_t given = state.hold.on ? state.hold.reached : state.past_hold.reached;
+        const auto found = standing_at<Score>(calls, state.twice, [&](const Score& score) {
+            return score.to.has(state.twice_by) && static_cast<std::uint8_t>(score.level) <= given;
+        });
         if (!found) return out;
         const Score score = std::get<Score>(found->what);
-        const Side holder = state.hold.on ? state.hold.by : state.past_hold.by;
         What without = Strike{found->id};
         if (score.to == both_sides()) {
-            without = Replace{found->id, Score{only(other(holder)), score.level}};
+            without = Replace{found->id, Score{only(other(state.twice_by)), score.level}};
         }
         out.push_back({without, now,
                        Text() << "The hold has given this " << word(score.level)

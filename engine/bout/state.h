@@ -152,6 +152,7 @@ struct State {
     Instant late_call;
     Instant late_end;
     Instant twice;  // when a score was called that a hold has just given by itself; 0: none
+    Side twice_by = Side::white;  // who held
     bool review = false;
     bool names_exchanged = false;
     bool ended_once = false;  // kachi was called, even if it can have no effect any more

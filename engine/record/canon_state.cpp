@@ -84,7 +84,7 @@ void put(Writer& w, const Absence& absence) {
 std::string encode(const State& state) {
     const auto& [phase, golden, time_up, time_up_late, time_up_at, contest, golden_next,
                  frozen_running, regular, hold, past_hold, tally, golden_base, decision, together,
-                 absence, missing, missing_since, late_call, late_end, twice, review,
+                 absence, missing, missing_since, late_call, late_end, twice, twice_by, review,
                  names_exchanged, ended_once, administrative] = state;
     Writer w;
     put_choice(w, phase);
@@ -110,6 +110,7 @@ std::string encode(const State& state) {
     w.u32(late_call.ms);
     w.u32(late_end.ms);
     w.u32(twice.ms);
+    put_choice(w, twice_by);
     w.flag(review);
     w.flag(names_exchanged);
     w.flag(ended_once);

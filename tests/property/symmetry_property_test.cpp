@@ -29,6 +29,7 @@ State mirrored_state(State s) {
     s.decision.winner = mirrored_winner(s.decision.winner);
     s.together.before.winner = mirrored_winner(s.together.before.winner);
     s.absence.who = mirrored_sides(s.absence.who);
+    if (s.twice.ms > 0) s.twice_by = other(s.twice_by);
     return s;
 }
 

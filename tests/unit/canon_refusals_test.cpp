@@ -211,6 +211,7 @@ TEST(CanonState, EveryFieldIsInIt) {
         [](State& s) { s.late_call = Instant{1}; },
         [](State& s) { s.late_end = Instant{1}; },
         [](State& s) { s.twice = Instant{1}; },
+        [](State& s) { s.twice_by = Side::blue; },
         [](State& s) { s.review = true; },
         [](State& s) { s.names_exchanged = true; },
         [](State& s) { s.ended_once = true; },
