@@ -204,19 +204,4 @@ std::optional<std::string> no_entry(const Conditions& under, std::span<const Cal
     return {};
 }
 
-std::vector<CallId> made_idle(const Conditions& under, std::span<const Call> calls,
-                              const Call& call) {
-    std::vector<Call> with(calls.begin(), calls.end());
-    with.push_back(call);
-    const std::vector<Place> was = fold(under, calls, Instant{}).places;
-    const std::vector<Place> is = fold(under, with, Instant{}).places;
-    std::vector<CallId> out;
-    for (std::size_t i = 0; i < calls.size(); ++i) {
-        if (was[i].standing == Standing::counts && is[i].standing == Standing::without_effect) {
-            out.push_back(calls[i].id);
-        }
-    }
-    return out;
-}
-
 }  // namespace honbu

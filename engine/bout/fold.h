@@ -122,11 +122,6 @@ std::optional<std::string> refusal(const Conditions& under, std::span<const Call
 std::optional<std::string> no_entry(const Conditions& under, std::span<const Call> calls,
                                     const Call& call);
 
-// What entering `call` makes impossible elsewhere in the bout: calls that counted before and would
-// not any more, apart from the one it strikes. To be listed for a person.
-std::vector<CallId> made_idle(const Conditions& under, std::span<const Call> calls,
-                              const Call& call);
-
 // A call that seems to have been missed or to have come too late, with where it belongs. Only
 // offered: a person takes it.
 struct Offer {
