@@ -25,6 +25,7 @@ struct BoutGiven {
     Duration golden;          // limit of golden score; 0: none
     bool confirmed = false;   // by the hub's word
     std::vector<Call> calls;  // what is known of it, in order of entry
+    bool at_desk = false;     // the desk writes it: what a table sends for it is set aside
 };
 
 // The same moment on a run's clock and on the hub's.
