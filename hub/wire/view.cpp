@@ -100,6 +100,17 @@ void put(const Finished& item, v1::Finished& out) {
     put(item.result, *out.mutable_result());
     out.set_words(item.words);
     out.set_confirmed_ms(item.confirmed.ms);
+    out.set_from(static_cast<v1::ResultFrom>(item.from));
+    out.set_replaces(item.replaces.value);
+    out.set_reason(item.reason);
+}
+
+void put(const Reopened& item, v1::Reopened& out) {
+    out.set_number(item.number.value);
+    out.set_mat(item.mat.value);
+    out.set_bout(item.bout.value);
+    out.set_replaces(item.replaces.value);
+    out.set_reason(item.reason);
 }
 
 }  // namespace wire
@@ -113,6 +124,12 @@ std::string to_wire(const MatView& view) {
 std::string to_wire(const Finished& item) {
     v1::ToClient out;
     wire::put(item, *out.mutable_finished());
+    return out.SerializeAsString();
+}
+
+std::string to_wire(const Reopened& item) {
+    v1::ToClient out;
+    wire::put(item, *out.mutable_reopened());
     return out.SerializeAsString();
 }
 
