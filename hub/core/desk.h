@@ -101,6 +101,7 @@ struct CallList {
         std::optional<BoutHead> on;  // the bout on the mat, until it is confirmed
         Phase phase = Phase::waiting;
         std::vector<BoutHead> next;
+        friend bool operator==(const OnMat&, const OnMat&) = default;
     };
     RecordNumber number;
     std::vector<OnMat> mats;

@@ -115,7 +115,6 @@ enum class Cause : std::uint8_t {
     impossible = 19,    // the rules or the plan do not allow it
     no_such_bout = 20,
     too_many = 21,
-    older_journal = 22,  // a client that has seen the child of this journal
 };
 
 struct Welcome {
@@ -186,6 +185,14 @@ enum class ResultFrom : std::uint8_t {
     desk = 2,          // put right at the desk
     other_record = 3,  // what was recorded as another bout
 };
+// A result that was told does not stand any more, until the bout has one again.
+struct Reopened {
+    RecordNumber number;
+    MatId mat;
+    BoutId bout;
+    RecordNumber replaces;
+    std::string reason;
+};
 struct Finished {
     RecordNumber number;
     MatId mat;
@@ -196,14 +203,9 @@ struct Finished {
     ResultFrom from = ResultFrom::table;
     RecordNumber replaces;  // the item that told an earlier result of this bout; 0: none
     std::string reason;     // of the desk
-};
-// A result that was told does not stand any more, until the bout has one again.
-struct Reopened {
-    RecordNumber number;
-    MatId mat;
-    BoutId bout;
-    RecordNumber replaces;
-    std::string reason;
+    // Where two bouts had the wrong records: what became of the other one, in the same item.
+    std::vector<Finished> also;       // at most one
+    std::vector<Reopened> no_result;  // at most one
 };
 
 }  // namespace honbu
