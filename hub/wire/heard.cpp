@@ -146,18 +146,7 @@ Heard heard(const std::string& bytes) {
                        in.has_call() ? hears::call_id(in.call()) : CallId{}, in.request()};
     }
     case v1::ToClient::kMat: return hears::view(message.mat());
-    case v1::ToClient::kFinished: {
-        const v1::Finished& in = message.finished();
-        return Finished{RecordNumber{in.number()},
-                        hears::mat_id(in.mat()),
-                        hears::head(in.bout()),
-                        hears::result(in.result()),
-                        in.words(),
-                        Instant{in.confirmed_ms()},
-                        static_cast<ResultFrom>(in.from()),
-                        RecordNumber{in.replaces()},
-                        in.reason()};
-    }
+    case v1::ToClient::kFinished: return hears::finished(message.finished());
     case v1::ToClient::kHeartbeat: return Heartbeat{};
     case v1::ToClient::kGoodbye: {
         const v1::Goodbye& in = message.goodbye();

@@ -1,4 +1,4 @@
-// What the desk, call boards and readers of sheets hear.
+// What the desk, call boards and readers of results and sheets hear.
 #include "hub/wire/heard_parts.h"
 #include "hub/wire/parts.h"
 
@@ -57,7 +57,24 @@ Heard ask_answered(const v1::AskAnswered& in) {
                        in.shown_to()};
 }
 
-Heard reopened(const v1::Reopened& in) {
+Finished finished(const v1::Finished& in) {
+    Finished out;
+    out.number = RecordNumber{in.number()};
+    out.mat = mat_id(in.mat());
+    out.bout = head(in.bout());
+    out.result = result(in.result());
+    out.words = in.words();
+    out.confirmed = Instant{in.confirmed_ms()};
+    out.from = static_cast<ResultFrom>(in.from());
+    out.replaces = RecordNumber{in.replaces()};
+    out.reason = in.reason();
+    // An item inside an item holds no third one, whatever a message may say.
+    if (in.has_also() && !in.also().has_also()) out.also.push_back(finished(in.also()));
+    if (in.has_no_result()) out.no_result.push_back(reopened(in.no_result()));
+    return out;
+}
+
+Reopened reopened(const v1::Reopened& in) {
     return Reopened{RecordNumber{in.number()}, mat_id(in.mat()), BoutId{in.bout()},
                     RecordNumber{in.replaces()}, in.reason()};
 }

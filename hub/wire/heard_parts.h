@@ -20,7 +20,8 @@ Result result(const v1::Result& in);
 
 Heard asked(const v1::Asked& in);
 Heard ask_answered(const v1::AskAnswered& in);
-Heard reopened(const v1::Reopened& in);
+Finished finished(const v1::Finished& in);
+Reopened reopened(const v1::Reopened& in);
 Heard call_list(const v1::CallList& in);
 Heard sheet(const v1::BoutSheet& in);
 Heard tables(const v1::Tables& in);
