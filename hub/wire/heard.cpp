@@ -1,5 +1,7 @@
 #include "hub/wire/heard.h"
 
+#include <google/protobuf/stubs/logging.h>
+
 #include "engine/record/canon.h"
 #include "hub/wire/heard_parts.h"
 
@@ -128,6 +130,8 @@ Heard allotment(const v1::Allotment& in) {
 namespace hears = wire::hears;
 
 Heard heard(const std::string& bytes) {
+    // As in from_wire: no lines of protobuf's own about texts that are not UTF-8.
+    const google::protobuf::LogSilencer quiet;
     v1::ToClient message;
     if (!message.ParseFromString(bytes)) return Unreadable{};
     switch (message.kind_case()) {
