@@ -134,6 +134,9 @@ SharedDocument Documents::sheet_as_json(const BoutSheet& sheet) const {
         w.end_object();
     }
     w.end_array();
+    w.number("changed", sheet.changed.value);
+    w.flag("atDesk", sheet.at_desk);
+    w.number("resultNumber", sheet.result_number.value);
     w.end_object();
     return json(sheet.number, "sheet", w.take());
 }

@@ -3,6 +3,7 @@
 #include <charconv>
 
 #include "engine/view/json.h"
+#include "hub/wire/call_json.h"
 
 namespace honbu {
 namespace {
@@ -45,13 +46,8 @@ std::string result_event(Epoch epoch, RecordNumber number, std::string_view resu
 
 std::string reopened_event(Epoch epoch, const Reopened& item) {
     const Position position{epoch, item.number};
-    JsonWriter w;
-    w.begin_object();
-    w.number("mat", item.mat.value);
-    w.number("bout", item.bout.value);
-    w.end_object();
     return event("reopened", position_text(position),
-                 with_position(position, "reopened", w.take()));
+                 with_position(position, "reopened", to_proto_json(item)));
 }
 
 std::string hub_event(std::string_view hub_json) { return event("hub", {}, hub_json); }
