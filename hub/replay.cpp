@@ -17,7 +17,7 @@
 
 #include "engine/bout/clock_text.h"
 #include "engine/bout/ruleset_text.h"
-#include "hub/call_words.h"
+#include "hub/words/call_words.h"
 #include "hub/competition/csv.h"
 #include "hub/fault.h"
 #include "hub/replay_lines.h"

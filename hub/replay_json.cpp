@@ -3,7 +3,7 @@
 #include <iostream>
 
 #include "engine/view/json.h"
-#include "hub/call_words.h"
+#include "hub/words/call_words.h"
 #include "hub/replay_telling.h"
 #include "hub/wire/call_json.h"
 
