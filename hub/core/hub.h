@@ -43,6 +43,8 @@ public:
     void replay_beside(std::string_view key, std::string_view value);
     void replayed();  // publishes every view once
     void begin(Epoch epoch, std::uint32_t rehearsal_rate, Instant now);
+    // The journal is a copy of another and goes on as a journal of its own: no mat has a table.
+    void begin_again(Epoch epoch, Instant now);
     void load(const Competition& competition, Instant now);
 
     // -- doors

@@ -27,11 +27,11 @@ struct BoutLog {
     bool known_at_desk = false;
 
     // -- committed
-    bool confirmed = false;           // by its calls
-    std::optional<Result> standing;   // the result that counts: theirs, or one that was entered
-    RecordNumber standing_since;      // the record that made it so
-    RecordNumber told;                // the last item of the results stream with a result of it
-    RecordNumber changed;             // the last record that changed it
+    bool confirmed = false;          // by its calls
+    std::optional<Result> standing;  // the result that counts: theirs, or one that was entered
+    RecordNumber standing_since;     // the record that made it so
+    RecordNumber told;               // the last item of the results stream with a result of it
+    RecordNumber changed;            // the last record that changed it
 };
 
 struct Mat {
@@ -101,6 +101,9 @@ struct EpochSpan {
     RecordNumber first;
 };
 
+Beside beside_of(BoutId bout, const Typed& typed);
+std::string at_the_table(const BoutEntry& entry);  // why the desk can't have it, for people
+
 struct Hub::Inside {
     Inside(JournalPort& j, OutletPort& o, FeedPort& f) : journal(j), outlet(o), feed(f) {}
 
@@ -108,11 +111,11 @@ struct Hub::Inside {
     OutletPort& outlet;
     FeedPort& feed;
 
-    EpochBegan epoch;                // the present one
-    std::vector<EpochSpan> epochs;   // all, first to last
-    RecordNumber decided;            // the last number given out
-    RecordNumber committed;          // the last number on the disk
-    Hash last_hash{};                // of the record `decided`
+    EpochBegan epoch;                   // the present one
+    std::vector<EpochSpan> epochs;      // all, first to last
+    RecordNumber decided;               // the last number given out
+    RecordNumber committed;             // the last number on the disk
+    Hash last_hash{};                   // of the record `decided`
     std::vector<std::uint64_t> hashes;  // the first 8 bytes of each record's, by number - 1
     Instant last_received;
     bool replaying = false;
@@ -212,6 +215,7 @@ struct Hub::Inside {
     void publish(MatId id);
     void publish_all();
     void give_allotment(MatId id);
+    bool waits_its_turn(const BoutLog& bout) const;
     bool begun_after(BoutId bout) const;
     void tell_mats_waiting_for(BoutId bout);
 
