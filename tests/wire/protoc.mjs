@@ -48,14 +48,12 @@ export function fields(text) {
     return stack[0];
 }
 
-// Texts and bytes come with C's escapes, octal ones for bytes beyond ASCII.
+// Texts and bytes are printed with C's escapes; they come back with one character for each byte.
 function plain(value) {
     if (!value.startsWith('"')) return /^-?\d+$/.test(value) ? Number(value) : value;
-    const bytes = [];
-    const escapes = { n: 10, r: 13, t: 9 };
-    for (const [one, octal, letter] of value.slice(1, -1).matchAll(/\\(?:([0-7]{3})|(.))|[^\\]/gsu)) {
-        if (octal) bytes.push(parseInt(octal, 8));
-        else bytes.push(...(letter ? [escapes[letter] ?? letter.charCodeAt(0)] : Buffer.from(one)));
-    }
-    return Buffer.from(bytes).toString("utf8");
+    const escapes = { n: "\n", r: "\r", t: "\t" };
+    return value.slice(1, -1).replace(/\\(?:([0-7]{3})|(.))/g, (_, octal, letter) => (octal ? String.fromCharCode(parseInt(octal, 8)) : escapes[letter] ?? letter));
 }
+
+// Bytes as the text format takes them.
+export const quoted = (bytes) => `"${[...bytes].map((byte) => `\\${byte.toString(8).padStart(3, "0")}`).join("")}"`;
