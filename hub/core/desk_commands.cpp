@@ -167,9 +167,9 @@ void Hub::Inside::enter_result(SessionId session, const EnterResult& wish, Insta
     if (entered.replaces != log->standing_since) {
         refuse(session, Cause::changed,
                log->standing
-                   ? "The " + bout_name(entered.bout) + " has the result of record " +
+                   ? "Bout " + std::to_string(entered.bout.value) + " has the result of record " +
                          std::to_string(log->standing_since.value) + " now." + look_again
-                   : "The " + bout_name(entered.bout) + " has no result now." + look_again,
+                   : "Bout " + std::to_string(entered.bout.value) + " has no result now." + look_again,
                wish.request);
         return;
     }
@@ -229,7 +229,7 @@ void Hub::Inside::give_back(SessionId session, const GiveBack& wish, Instant now
     if (log == nullptr) return;
     if (!log->at_desk) {
         refuse(session, Cause::changed,
-               "The " + bout_name(wish.bout) + " is not at the desk; its mat's table has it.",
+               "Bout " + std::to_string(wish.bout.value) + " is not at the desk; its mat's table has it.",
                wish.request);
         return;
     }

@@ -95,8 +95,8 @@ void Hub::Inside::commit_result(const Waiting& waiting_record, const ResultEnter
     feed.sheet_changed(entered.bout);
     tell_mats_waiting_for(entered.bout);
     if (!replaying) give_allotment(log.entry.mat);
-    done(waiting_record, taken_away ? "The " + bout_name(entered.bout) + " has no result any more."
-                                    : "The " + bout_name(entered.bout) + " has this result now.");
+    done(waiting_record, taken_away ? "Bout " + std::to_string(entered.bout.value) + " has no result any more."
+                                    : "Bout " + std::to_string(entered.bout.value) + " has this result now.");
 }
 
 // Calls, result and all change places; each bout keeps its athletes, its mat and its rules.
