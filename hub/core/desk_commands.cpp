@@ -43,9 +43,19 @@ std::string at_the_table(const BoutEntry& entry) {
 }
 
 bool Hub::Inside::is_desk(SessionId session, std::uint32_t request) {
-    if (sessions.at(session).hello.role == Role::desk) return true;
-    refuse(session, Cause::not_the_desk, "Only the desk decides this.", request);
-    return false;
+    const Hello& hello = sessions.at(session).hello;
+    if (hello.role != Role::desk) {
+        refuse(session, Cause::not_the_desk, "Only the desk decides this.", request);
+        return false;
+    }
+    if (hello.device == DeviceId{}) {
+        refuse(session, Cause::not_the_desk,
+               "A desk that decides says hello with a device of its own, so that the record says "
+               "whose decision it was.",
+               request);
+        return false;
+    }
+    return true;
 }
 
 // A bout that a table may be fighting is the table's. What is confirmed, or was never begun, the
@@ -169,7 +179,8 @@ void Hub::Inside::enter_result(SessionId session, const EnterResult& wish, Insta
                log->standing
                    ? "Bout " + std::to_string(entered.bout.value) + " has the result of record " +
                          std::to_string(log->standing_since.value) + " now." + look_again
-                   : "Bout " + std::to_string(entered.bout.value) + " has no result now." + look_again,
+                   : "Bout " + std::to_string(entered.bout.value) + " has no result now." +
+                         look_again,
                wish.request);
         return;
     }
@@ -229,7 +240,8 @@ void Hub::Inside::give_back(SessionId session, const GiveBack& wish, Instant now
     if (log == nullptr) return;
     if (!log->at_desk) {
         refuse(session, Cause::changed,
-               "Bout " + std::to_string(wish.bout.value) + " is not at the desk; its mat's table has it.",
+               "Bout " + std::to_string(wish.bout.value) +
+                   " is not at the desk; its mat's table has it.",
                wish.request);
         return;
     }

@@ -263,13 +263,13 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
     // What the desk puts right leaves on the screens what is being fought.
     if (call.term != Term{}) on.current = call.bout;
     if (on.current == call.bout) on.number = r.number;
-    if (on.current == call.bout) publish(log.entry.mat);
     feed.sheet_changed(call.bout);
     // Only these open or close a result; a struck reopening closes it again.
-    const bool may_close = std::holds_alternative<Confirm>(call.what) ||
-                           std::holds_alternative<Strike>(call.what);
-    if (!log.confirmed && !may_close) return;
-    settle(log, r, std::holds_alternative<Confirm>(call.what), ResultFrom::table, {});
+    const bool confirm = std::holds_alternative<Confirm>(call.what);
+    if (log.confirmed || confirm || std::holds_alternative<Strike>(call.what)) {
+        settle(log, r, confirm, ResultFrom::table, {});
+    }
+    if (on.current == call.bout) publish(log.entry.mat);
 }
 
 void Hub::Inside::check_equal() const {

@@ -290,6 +290,13 @@ TEST_F(DeskTest, AConfirmedResultIsPutRightAtTheDesk) {
     EXPECT_EQ(first_finalist(), "Mirela Costin");
     EXPECT_FALSE(world.hub->sheet(BoutId{1})->lines.empty()) << "what was called stays on it";
     EXPECT_EQ(world.hub->sheet(BoutId{1})->result.winner, Winner::blue);
+    // No board shows the old winner any longer.
+    const FrameShown& frame = world.views[MatId{1}].back().frames.front();
+    EXPECT_EQ(world.views[MatId{1}].back().frames.size(), 1U);
+    EXPECT_EQ(frame.winner, Winner::blue);
+    EXPECT_EQ(frame.way, Way::waza_ari);
+    EXPECT_EQ(frame.words, "blue wins by waza-ari, 0:00");
+    EXPECT_EQ(frame.white, BoardSide{});
     // The table's own reopening comes too late.
     EXPECT_EQ(send(table, made(old_run, Term{1}, BoutId{1}, Reopen{Ground::slip})),
               Verdict::set_aside);
@@ -309,6 +316,9 @@ TEST_F(DeskTest, AResultThatCanNotBeIsRefused) {
     world.tell(table, paper(5, BoutId{1}, Winner::white));
     EXPECT_EQ(world.got<Refusal>(table).back().reason, Cause::not_the_desk);
     EXPECT_TRUE(world.results.empty());
+    const SessionId nameless = world.come(Role::desk);
+    world.tell(nameless, paper(6, BoutId{1}, Winner::white));
+    EXPECT_EQ(world.got<Refusal>(nameless).back().reason, Cause::not_the_desk);
 }
 
 TEST_F(DeskTest, TheRecordOfAnotherBoutIsMovedThere) {
