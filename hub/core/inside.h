@@ -28,6 +28,7 @@ struct BoutLog {
 
     // -- committed
     bool confirmed = false;          // by its calls
+    std::optional<Result> by_calls;  // what they said when they were confirmed last
     std::optional<Result> standing;  // the result that counts: theirs, or one that was entered
     RecordNumber standing_since;     // the record that made it so
     RecordNumber told;               // the last item of the results stream with a result of it
@@ -208,6 +209,7 @@ struct Hub::Inside {
     std::int64_t to_hub_ms(RunId run) const;
     std::int64_t timeline_to_hub_ms(const BoutLog& bout) const;
     TableLine line(MatId id) const;
+    std::vector<FrameShown> frames_shown(const BoutLog& bout) const;
     MatView view(MatId id) const;
     BoutGiven given(const BoutLog& bout) const;  // without its calls
     void put_calls(const BoutLog& bout, BoutGiven& given, Allotment& allotment) const;
