@@ -24,6 +24,8 @@ void put(const Seat& seat, v1::Seat& out);
 void put(const BoutHead& head, v1::BoutHead& out);
 void put(const MatView& view, v1::MatView& out);
 void put(const Finished& item, v1::Finished& out);
+void put(const Reply& reply, v1::ToClient& out);
+void put(const Command& command, v1::ToHub& out);
 
 // ---- messages to values -------------------------------------------------------------------------
 

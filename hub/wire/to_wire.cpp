@@ -127,17 +127,22 @@ struct PutCommand {
 };
 
 }  // namespace
+
+void put(const Reply& reply, v1::ToClient& out) { std::visit(PutReply{out}, reply); }
+
+void put(const Command& command, v1::ToHub& out) { std::visit(PutCommand{out}, command); }
+
 }  // namespace wire
 
 std::string to_wire(const Reply& reply) {
     v1::ToClient out;
-    std::visit(wire::PutReply{out}, reply);
+    wire::put(reply, out);
     return out.SerializeAsString();
 }
 
 std::string to_wire(const Command& command) {
     v1::ToHub out;
-    std::visit(wire::PutCommand{out}, command);
+    wire::put(command, out);
     return out.SerializeAsString();
 }
 
