@@ -170,17 +170,21 @@ struct PutCommand {
 
 std::string optional_name_text(std::uint64_t value) { return value == 0 ? "" : name_text(value); }
 
+void put(const Reply& reply, v1::ToClient& out) { std::visit(PutReply{out}, reply); }
+
+void put(const Command& command, v1::ToHub& out) { std::visit(PutCommand{out}, command); }
+
 }  // namespace wire
 
 std::string to_wire(const Reply& reply) {
     v1::ToClient out;
-    std::visit(wire::PutReply{out}, reply);
+    wire::put(reply, out);
     return out.SerializeAsString();
 }
 
 std::string to_wire(const Command& command) {
     v1::ToHub out;
-    std::visit(wire::PutCommand{out}, command);
+    wire::put(command, out);
     return out.SerializeAsString();
 }
 
