@@ -66,6 +66,8 @@ struct PutReply {
             for (const Call& call : given.calls)
                 bout.add_calls(encode(call));
             bout.set_at_desk(given.at_desk);
+            for (const CallId gone : given.gone)
+                put(gone, *bout.add_gone());
         }
         for (const RunClock& clock : r.clocks)
             put_clock(clock, *allotment.add_clocks());
