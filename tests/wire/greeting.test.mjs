@@ -167,17 +167,19 @@ test("the clock is answered with the same number and the hub's time", limit, asy
 });
 
 test("only tables take mats and send calls", limit, async () => {
-    const client = await screen(hub.port, undefined, "ROLE_DESK");
-    const { number } = await hub.ready();
-    client.send({ case: "takeMat", value: { mat: 1 } });
-    assert.equal((await client.next("refusal")).value.reason, Reason.NOT_A_TABLE); // 9
-    client.send({ case: "submit", value: { call: { id: { run: tableHello.run, number: 1 }, term: 1, mat: 1, bout: 1, plain: "PLAIN_CALLED" } } });
-    const { value } = await client.next("refusal");
-    assert.equal(value.reason, Reason.NOT_A_TABLE);
-    assert.match(value.words, /table/);
-    await dealtWith(client); // a refusal ends nothing
-    assert.equal((await hub.ready()).number, number); // and changes nothing
-    client.close();
+    for (const [role, words] of [["ROLE_BOARD", /table/], ["ROLE_HALL", /table/], ["ROLE_DESK", /run of its own/]]) { // 12: a desk with a run does
+        const client = await screen(hub.port, undefined, role);
+        const { number } = await hub.ready();
+        client.send({ case: "takeMat", value: { mat: 1 } });
+        assert.equal((await client.next("refusal")).value.reason, Reason.NOT_A_TABLE); // 9
+        client.send({ case: "submit", value: { call: { id: { run: tableHello.run, number: 1 }, term: 1, mat: 1, bout: 1, plain: "PLAIN_CALLED" } } });
+        const { value } = await client.next("refusal");
+        assert.equal(value.reason, Reason.NOT_A_TABLE);
+        assert.match(value.words, words);
+        await dealtWith(client); // a refusal ends nothing
+        assert.equal((await hub.ready()).number, number); // and changes nothing
+        client.close();
+    }
 });
 
 test("a refusal about a call names the call", limit, async () => {
