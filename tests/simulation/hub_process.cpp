@@ -261,7 +261,7 @@ void HubProcess::tell_checker(Visitor& visitor, const std::string& bytes) {
         void operator()(const Heartbeat&) const {}
         void operator()(const Goodbye&) const {}
     };
-    std::visit(Tell{checker_, visitor}, simulation::heard(bytes));
+    std::visit(Tell{checker_, visitor}, honbu::heard(bytes));
 }
 
 // The sign of life, and the end of those that give none.

@@ -1,9 +1,10 @@
-#include "tests/simulation/client_wire.h"
+#include "hub/wire/heard.h"
 
 #include "engine/record/canon.h"
 #include "honbu/v1/hub.pb.h"
 
-namespace honbu::simulation {
+namespace honbu {
+namespace wire {
 namespace {
 
 std::uint64_t name(const std::string& text) {
@@ -187,30 +188,35 @@ Heard allotment(const v1::Allotment& in) {
 }
 
 }  // namespace
+}  // namespace wire
 
 Heard heard(const std::string& bytes) {
     v1::ToClient message;
     if (!message.ParseFromString(bytes)) return Unreadable{};
     switch (message.kind_case()) {
-    case v1::ToClient::kWelcome: return welcome(message.welcome());
+    case v1::ToClient::kWelcome: return wire::welcome(message.welcome());
     case v1::ToClient::kClockAnswer:
         return ClockAnswer{message.clock_answer().sent(), Instant{message.clock_answer().hub_ms()}};
-    case v1::ToClient::kAllotment: return allotment(message.allotment());
+    case v1::ToClient::kAllotment: return wire::allotment(message.allotment());
     case v1::ToClient::kVerdict: {
         const v1::Verdict& in = message.verdict();
-        return VerdictGiven{call_id(in.call()), static_cast<Verdict>(in.kind()),
+        return VerdictGiven{wire::call_id(in.call()), static_cast<Verdict>(in.kind()),
                             RecordNumber{in.record()}, in.state_differs()};
     }
     case v1::ToClient::kRefusal: {
         const v1::Refusal& in = message.refusal();
         return Refusal{static_cast<Cause>(in.reason()), in.words(), in.has_call(),
-                       in.has_call() ? call_id(in.call()) : CallId{}};
+                       in.has_call() ? wire::call_id(in.call()) : CallId{}};
     }
-    case v1::ToClient::kMat: return view(message.mat());
+    case v1::ToClient::kMat: return wire::view(message.mat());
     case v1::ToClient::kFinished: {
         const v1::Finished& in = message.finished();
-        return Finished{RecordNumber{in.number()}, mat_id(in.mat()), head(in.bout()),
-                        result(in.result()),       in.words(),       Instant{in.confirmed_ms()}};
+        return Finished{RecordNumber{in.number()},
+                        wire::mat_id(in.mat()),
+                        wire::head(in.bout()),
+                        wire::result(in.result()),
+                        in.words(),
+                        Instant{in.confirmed_ms()}};
     }
     case v1::ToClient::kHeartbeat: return Heartbeat{};
     case v1::ToClient::kGoodbye: {
@@ -219,11 +225,11 @@ Heard heard(const std::string& bytes) {
     }
     case v1::ToClient::kMatLost: {
         const v1::MatLost& in = message.mat_lost();
-        return MatLost{mat_id(in.mat()), Term{in.term()}, in.words()};
+        return MatLost{wire::mat_id(in.mat()), Term{in.term()}, in.words()};
     }
-    default: break;
+    case v1::ToClient::KIND_NOT_SET: break;
     }
     return Unreadable{};
 }
 
-}  // namespace honbu::simulation
+}  // namespace honbu

@@ -1,4 +1,7 @@
-// What a client reads: a ToClient's bytes as values. Any thread.
+// What a client hears: a ToClient's bytes as values. For C++ clients: the simulator, clients/sim.
+//
+// Trusts its hub further than from_wire trusts a client: what can't be read is Unreadable, without
+// a sentence. Pure, any thread.
 #pragma once
 
 #include <string>
@@ -6,7 +9,7 @@
 
 #include "hub/core/message.h"
 
-namespace honbu::simulation {
+namespace honbu {
 
 struct Unreadable {};
 using Heard = std::variant<Unreadable, Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal,
@@ -14,4 +17,4 @@ using Heard = std::variant<Unreadable, Welcome, ClockAnswer, Allotment, VerdictG
 
 Heard heard(const std::string& bytes);
 
-}  // namespace honbu::simulation
+}  // namespace honbu
