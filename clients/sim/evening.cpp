@@ -103,11 +103,24 @@ void Evening::begin_quiet_end() {
 }
 
 void Evening::look_for_quiet() {
+    if (callers_.empty()) {
+        hall_.promises.trouble("Nobody is in this hall: ask for tables or screens.");
+        end();
+        return;
+    }
     const bool played_out = !tables_.empty() &&
                             std::all_of(tables_.begin(), tables_.end(), [](const auto& table) {
                                 return table->played_out() || table->left();
                             });
     if (played_out || lines_left() == callers_.size()) begin_quiet_end();
+    if (quiet_ && std::none_of(callers_.begin(), callers_.end(),
+                               [](const Caller* caller) { return caller->was_up(); })) {
+        hall_.promises.trouble("Nobody answered at " + hall_.wishes.hub.host + ":" +
+                               hall_.wishes.hub.port +
+                               ". Is the hub running, and is this its address?");
+        end();
+        return;
+    }
     if (quiet_) {
         const std::vector<std::string> missing = unquiet();
         const bool late = hall_.loop.now_us() - quiet_since_us_ > quiet_us_most;

@@ -72,6 +72,7 @@ private:
 void Logs::read(const std::string& file) {
     std::ifstream in(file, std::ios::binary);
     if (!in) throw Wrong("The log " + file + " can't be read.");
+    evening_ = evenings_++ == 0 ? "" : " of " + file;
     std::string line;
     for (std::uint64_t count = 1; std::getline(in, line) && !in.eof(); ++count) {
         where_ = file + ", line " + std::to_string(count);
@@ -81,7 +82,7 @@ void Logs::read(const std::string& file) {
 
 void Logs::take(const std::string& line) {
     Words words(*this, line);
-    const std::string who = words.next();
+    const std::string who = words.next() + evening_;
     const std::string what = words.next();
     if (what == "saved") {
         saved(words);

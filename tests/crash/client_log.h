@@ -70,6 +70,8 @@ private:
     [[noreturn]] void wrong(const std::string& what) const { throw Wrong(where_ + ": " + what); }
 
     std::string where_;
+    int evenings_ = 0;
+    std::string evening_;  // whose clients are others than those of the first log
 };
 
 }  // namespace honbu::crash

@@ -41,6 +41,7 @@ export class Diary {
   acknowledged = 0; // verdicts heard; a call that is sent again may have two
   up = 0; // lines
   welcomes = 0;
+  results = 0; // at all desks together
   #at = 0;
   #rest = "";
   #calls = new Set(); // that have a verdict
@@ -63,6 +64,7 @@ export class Diary {
           ++this.up;
           ++this.welcomes;
         } else if (what === "gone") --this.up;
+        else if (what === "result") ++this.results;
       }
     }
     closeSync(file);
