@@ -10,6 +10,7 @@ namespace honbu::sim {
 namespace {
 
 constexpr std::uint64_t beat_us = 2'000'000;
+constexpr std::uint64_t silent_us = 5'000'000;
 constexpr std::uint64_t dead_us = 9'000'000;
 constexpr std::uint32_t backoff_ms_min = 300;
 constexpr std::uint32_t backoff_ms_max = 5'000;
@@ -133,6 +134,8 @@ Instant Caller::hub_now() const {
     const std::uint64_t gone_ms = (now_us() - middle_us_) * rate_ / 1'000;
     return Instant{hub_then_.ms + static_cast<std::uint32_t>(gone_ms)};
 }
+
+bool Caller::live() const { return welcomed_ && now_us() - heard_us_ <= silent_us; }
 
 void Caller::saw(RecordNumber number) { seen_ = std::max(seen_, number); }
 

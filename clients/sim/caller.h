@@ -22,6 +22,7 @@ public:
     void begin();  // once
     void leave();  // for good
     bool up() const { return welcomed_; }
+    bool live() const;  // and the hub was heard not long ago
     bool was_up() const { return welcomes_ > 0; }
     bool left() const { return left_; }
     const std::string& name() const { return name_; }

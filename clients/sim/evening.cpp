@@ -207,9 +207,9 @@ std::string Evening::clock_text() const {
     return std::to_string(seconds / 60) + ":" + (rest.size() < 2 ? "0" : "") + rest;
 }
 
-std::size_t Evening::lines_up() const {
+std::size_t Evening::lines_live() const {
     return static_cast<std::size_t>(
-        std::count_if(callers_.begin(), callers_.end(), [](const Caller* c) { return c->up(); }));
+        std::count_if(callers_.begin(), callers_.end(), [](const Caller* c) { return c->live(); }));
 }
 std::size_t Evening::lines_left() const {
     return static_cast<std::size_t>(
@@ -227,8 +227,8 @@ void Evening::print_lately() {
     const std::uint64_t gone_us = std::max<std::uint64_t>(now - printed_us_, 1);
     const std::uint64_t done = tally.acknowledged - acknowledged_before_;
     const std::uint64_t open = tally.entered - tally.acknowledged;
-    std::cout << clock_text() << "  " << lines_up() << " of " << callers_.size()
-              << " connected; calls: " << grouped(tally.entered) << ", "
+    std::cout << clock_text() << "  " << lines_live() << " of " << callers_.size()
+              << " live; calls: " << grouped(tally.entered) << ", "
               << (open == 0 ? "all acknowledged" : grouped(open) + " not acknowledged yet") << ", "
               << done * 1'000'000 / gone_us << " a second";
     if (tally.to_verdict.any_lately()) std::cout << ", after " << tally.to_verdict.lately();

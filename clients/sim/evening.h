@@ -29,7 +29,7 @@ private:
     std::vector<std::string> mats_that_differ() const;
     void print_lately();
     void print_altogether() const;
-    std::size_t lines_up() const;
+    std::size_t lines_live() const;
     std::size_t lines_left() const;  // sent away, or without anything to do
     std::string clock_text() const;
 

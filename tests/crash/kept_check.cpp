@@ -14,8 +14,9 @@
 //  - each view names a record that could change it: a taking of its mat, a call that was applied
 //    there, or a result, which may tell who comes next;
 //  - the numbers of a mat never go back at a client; results come once, in order, none left out;
-//  - with --ended, after the quiet end of the one log that is given: every saved call has its verdict, the last view of a mat is
-//    the same for all who follow it, and all who follow results have the same.
+//  - with --ended, after the quiet end of the one log that is given: every saved call has its
+//    verdict, the last view of a mat is the same for all who follow it, and all who follow results
+//    have the same.
 // Prints counts; or names the first thing that is wrong, and exits with 1.
 #include <iostream>
 #include <map>
