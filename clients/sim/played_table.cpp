@@ -157,7 +157,7 @@ void PlayedTable::down() { table_.line_down(); }
 // The same moment on both clocks, so that all screens change together.
 void PlayedTable::clock_known() {
     if (speed_ == 0 || (clock_told_ && (now() - told_clock_).ms < tell_clock_ms)) return;
-    clock_told_ = send(RunClock{run_, now(), hub_now()});
+    clock_told_ = send(ClockMeasured{{run_, now(), hub_now()}, {}});
     told_clock_ = now();
 }
 
