@@ -116,8 +116,8 @@ Doors Serving::doors() {
     Doors doors;
     doors.command = [this](SessionId session, const Command& what) { command(session, what); };
     doors.left = [this](SessionId session) { hub_->left(session); };
-    doors.take = [this](SessionId session, std::size_t limit) {
-        return feed_.take(session, limit);
+    doors.take = [this](SessionId session, std::size_t limit, Flavour flavour) {
+        return feed_.take(session, limit, flavour);
     };
     doors.readiness = [this] { return Readiness{hub_->epoch(), hub_->last_committed(), room_}; };
     doors.document = [this](const Wish& wish) { return answers_->document(wish); };

@@ -27,7 +27,7 @@ std::string mat_message(std::string_view view_json);
 std::string finished_message(std::string_view finished_json);
 
 // In the flavour that a connection speaks.
-std::variant<Command, WireFault> read(Flavour flavour, std::string_view message);
-std::string written(Flavour flavour, const Reply& reply);
+std::variant<Command, WireFault> read_as(Flavour flavour, std::string_view message);
+std::string written_as(Flavour flavour, const Reply& reply);
 
 }  // namespace honbu

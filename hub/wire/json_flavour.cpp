@@ -122,11 +122,11 @@ std::string finished_message(std::string_view finished_json) {
     return wire::around("finished", finished_json);
 }
 
-std::variant<Command, WireFault> read(Flavour flavour, std::string_view message) {
+std::variant<Command, WireFault> read_as(Flavour flavour, std::string_view message) {
     return flavour == Flavour::json ? from_json(message) : from_wire(message);
 }
 
-std::string written(Flavour flavour, const Reply& reply) {
+std::string written_as(Flavour flavour, const Reply& reply) {
     return flavour == Flavour::json ? to_json(reply) : to_wire(reply);
 }
 

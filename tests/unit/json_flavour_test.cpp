@@ -169,8 +169,8 @@ TEST(JsonFlavour, EveryReplyIsTheSameInBoth) {
                             MatLost{MatId{2}, Term{6}, "Taken by the laptop at the desk."},
                             Heartbeat{}, Goodbye{Cause::stopping, "The hub stops.", true}}) {
         EXPECT_EQ(hex(reply_as_bytes(to_json(reply))), hex(to_wire(reply))) << to_json(reply);
-        EXPECT_EQ(written(Flavour::json, reply), to_json(reply));
-        EXPECT_EQ(written(Flavour::binary, reply), to_wire(reply));
+        EXPECT_EQ(written_as(Flavour::json, reply), to_json(reply));
+        EXPECT_EQ(written_as(Flavour::binary, reply), to_wire(reply));
     }
 }
 
