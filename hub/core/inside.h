@@ -25,6 +25,7 @@ struct BoutLog {
     std::size_t waiting = 0;    // records about this bout on their way to the disk
     bool at_desk = false;       // decided: what a table sends is set aside
     bool known_at_desk = false;
+    std::vector<CallId> gone;  // committed: counted here once, and moved to another bout
 
     // -- committed
     bool confirmed = false;          // by its calls

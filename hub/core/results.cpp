@@ -114,8 +114,16 @@ void Hub::Inside::commit_moved(const Waiting& waiting_record, const RecordMoved&
     std::optional<Result> standing = to.standing;
     stand(to, from.standing, r);
     stand(from, std::move(standing), r);
+    for (const Call& call : from.calls)
+        to.gone.push_back(call.id);
+    for (const Call& call : to.calls)
+        from.gone.push_back(call.id);
     for (BoutLog* log : {&from, &to}) {
         log->changed = r.number;
+        std::erase_if(log->gone, [log](CallId id) {
+            return std::any_of(log->calls.begin(), log->calls.end(),
+                               [id](const Call& c) { return c.id == id; });
+        });
         log->known_at_desk = true;
         Mat& mat = mats.at(log->entry.mat);
         mat.number = r.number;

@@ -133,6 +133,7 @@ BoutGiven Hub::Inside::given(const BoutLog& bout) const {
     out.golden = under(bout).golden;
     out.confirmed = bout.confirmed || bout.standing;
     out.at_desk = bout.known_at_desk;
+    out.gone = bout.gone;
     return out;
 }
 

@@ -29,7 +29,7 @@ void Feed::mat(const MatView& view) {
     Shared bytes = shared(to_wire(view));
     View& latest = views_[view.mat];
     if (latest.bytes && *latest.bytes == *bytes) return;
-    latest = View{view, ++changes_, std::move(bytes), nullptr, nullptr};
+    latest = View{view, ++changes_, std::move(bytes), nullptr, nullptr, nullptr};
 
     std::vector<SessionId> to_ring;
     for (auto& [session, follower] : followers_) {
@@ -44,12 +44,13 @@ void Feed::mat(const MatView& view) {
 // The JSON is made at once: it is small, and a whole day of it on the first request would not be.
 void Feed::finished(const Finished& item) {
     standing_[item.bout.bout] = results_.size();
-    keep(Item{item.number, item, shared(to_wire(item)), shared(to_proto_json(item)), nullptr});
+    keep(Item{item.number, item, shared(to_wire(item)), shared(to_proto_json(item)), nullptr,
+              nullptr});
 }
 
 void Feed::reopened(const Reopened& item) {
     standing_.erase(item.bout);
-    keep(Item{item.number, item, nullptr, nullptr, nullptr});
+    keep(Item{item.number, item, nullptr, nullptr, nullptr, nullptr});
 }
 
 void Feed::keep(Item item) {
@@ -103,7 +104,7 @@ void Feed::leave(SessionId session) { followers_.erase(session); }
 
 // Views go first: they are few and say what is happening now, while a returning desk may be owed a
 // day of results. One place is kept for the stream, so that neither waits for ever on the other.
-std::vector<Shared> Feed::take(SessionId session, std::size_t limit) {
+std::vector<Shared> Feed::take(SessionId session, std::size_t limit, Flavour flavour) {
     std::vector<Shared> out;
     const auto found = followers_.find(session);
     if (found == followers_.end() || limit == 0) return out;
@@ -114,10 +115,12 @@ std::vector<Shared> Feed::take(SessionId session, std::size_t limit) {
     while (!follower.waiting.empty() && out.size() < for_views) {
         const MatId mat = *follower.waiting.begin();
         follower.waiting.erase(follower.waiting.begin());
-        out.push_back(follower.form == Form::wire ? views_.at(mat).bytes : event(mat));
+        out.push_back(follower.form == Form::events ? event(mat)
+                      : flavour == Flavour::json    ? text(mat)
+                                                    : views_.at(mat).bytes);
     }
     while (follower.results && out.size() < limit) {
-        Shared next = next_result(follower);
+        Shared next = next_result(follower, flavour);
         if (!next) break;
         out.push_back(std::move(next));
     }
@@ -125,11 +128,11 @@ std::vector<Shared> Feed::take(SessionId session, std::size_t limit) {
 }
 
 // Nothing: this follower has them all.
-Shared Feed::next_result(Follower& follower) {
+Shared Feed::next_result(Follower& follower, Flavour flavour) {
     while (follower.next_result < results_.size()) {
         Item& item = results_[follower.next_result++];
         if (follower.form == Form::events) return event(item);
-        if (item.bytes) return item.bytes;
+        if (item.bytes) return flavour == Flavour::json ? text(item) : item.bytes;
     }
     return nullptr;
 }
@@ -153,6 +156,18 @@ const Shared& Feed::event(Item& item) {
     item.event = shared(again != nullptr ? reopened_event(epoch_, *again)
                                          : result_event(epoch_, item.number, *item.json));
     return item.event;
+}
+
+const Shared& Feed::text(MatId mat) {
+    const std::string& whole = *json(mat);
+    View& view = views_.at(mat);
+    if (!view.text) view.text = shared(mat_message(whole));
+    return view.text;
+}
+
+const Shared& Feed::text(Item& item) {
+    if (!item.text) item.text = shared(finished_message(*item.json));
+    return item.text;
 }
 
 std::vector<const Feed::Item*> Feed::standing() const {

@@ -1,10 +1,10 @@
 // Fan-out: each committed fact is encoded once and given to everyone who asked for it.
 //
 // Two kinds and no third (docs/decisions/0006). A mat's view is the latest state, whole: a slow
-// client
-// skips to the newest. The results stream is every item in order: numbered, resumable, never
+// client skips to the newest. The results stream is every item in order: numbered, resumable, never
 // skipped. What waits for a client is bounded: one slot for each view it follows, and a cursor into
-// the stream. The feed owns the encoded bytes; sessions pull with take(). It keeps the facts
+// the stream. The feed owns the encoded bytes; sessions pull with take(). The bytes of the binary
+// flavour are made at once, JSON text and events when somebody first takes them. It keeps the facts
 // themselves as well, for whoever asks once (hub/feed/documents.h). Hub thread.
 #pragma once
 
@@ -17,6 +17,7 @@
 #include <vector>
 
 #include "hub/core/ports.h"
+#include "hub/wire/flavour.h"
 
 namespace honbu {
 
@@ -44,9 +45,10 @@ public:
 
     void follow_events(SessionId session, const Subscribe& wish);
 
-    // What waits for this session, at most `limit` messages, each whole: an encoded ToClient or an
-    // event.
-    std::vector<Shared> take(SessionId session, std::size_t limit);
+    // What waits for this session, at most `limit` messages, each whole: a ToClient in the flavour
+    // that the session speaks, or an event.
+    std::vector<Shared> take(SessionId session, std::size_t limit,
+                             Flavour flavour = Flavour::binary);
 
     // -- the facts, for documents
     struct View {
@@ -55,6 +57,7 @@ public:
         Shared bytes;
         Shared json;   // made when first asked for
         Shared event;  // the same
+        Shared text;   // the same: the message of the JSON flavour
     };
     struct Item {
         RecordNumber number;
@@ -62,6 +65,7 @@ public:
         Shared bytes;  // nothing: the wire has no word for it
         Shared json;
         Shared event;
+        Shared text;
     };
     const std::map<MatId, View>& views() const { return views_; }
     const Shared& json(MatId mat);                           // of a view that is there
@@ -90,7 +94,9 @@ private:
     void keep(Item item);
     const Shared& event(MatId mat);
     const Shared& event(Item& item);
-    Shared next_result(Follower& follower);
+    const Shared& text(MatId mat);
+    const Shared& text(Item& item);
+    Shared next_result(Follower& follower, Flavour flavour);
 
     Bell& bell_;
     Epoch epoch_;
