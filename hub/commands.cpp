@@ -10,12 +10,12 @@
 #include "hub/clock.h"
 #include "hub/competition/competition_file.h"
 #include "hub/core/hub.h"
-#include "hub/words/how_many.h"
 #include "hub/insist.h"
 #include "hub/journal/reader.h"
-#include "hub/words/record_line.h"
 #include "hub/rule_files.h"
 #include "hub/text_file.h"
+#include "hub/words/how_many.h"
+#include "hub/words/record_line.h"
 
 namespace honbu {
 namespace {
