@@ -144,6 +144,7 @@ void Hub::Inside::leave_mat(SessionId session, const LeaveMat& wish, Instant now
     }
     const Mat& mat = found->second;
     if (known.hello.role == Role::desk) {
+        if (!is_desk(session, 0)) return;
         if (mat.holder == DeviceId{}) {
             refuse(session, Cause::changed, "Nobody has " + name + " any more.");
         } else if (!wish.by_force) {

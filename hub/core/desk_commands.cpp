@@ -43,9 +43,19 @@ std::string at_the_table(const BoutEntry& entry) {
 }
 
 bool Hub::Inside::is_desk(SessionId session, std::uint32_t request) {
-    if (sessions.at(session).hello.role == Role::desk) return true;
-    refuse(session, Cause::not_the_desk, "Only the desk decides this.", request);
-    return false;
+    const Hello& hello = sessions.at(session).hello;
+    if (hello.role != Role::desk) {
+        refuse(session, Cause::not_the_desk, "Only the desk decides this.", request);
+        return false;
+    }
+    if (hello.device == DeviceId{}) {
+        refuse(session, Cause::not_the_desk,
+               "A desk that decides says hello with a device of its own, so that the record says "
+               "whose decision it was.",
+               request);
+        return false;
+    }
+    return true;
 }
 
 // A bout that a table may be fighting is the table's. What is confirmed, or was never begun, the
@@ -167,9 +177,10 @@ void Hub::Inside::enter_result(SessionId session, const EnterResult& wish, Insta
     if (entered.replaces != log->standing_since) {
         refuse(session, Cause::changed,
                log->standing
-                   ? "The " + bout_name(entered.bout) + " has the result of record " +
+                   ? "Bout " + std::to_string(entered.bout.value) + " has the result of record " +
                          std::to_string(log->standing_since.value) + " now." + look_again
-                   : "The " + bout_name(entered.bout) + " has no result now." + look_again,
+                   : "Bout " + std::to_string(entered.bout.value) + " has no result now." +
+                         look_again,
                wish.request);
         return;
     }
@@ -229,7 +240,8 @@ void Hub::Inside::give_back(SessionId session, const GiveBack& wish, Instant now
     if (log == nullptr) return;
     if (!log->at_desk) {
         refuse(session, Cause::changed,
-               "The " + bout_name(wish.bout) + " is not at the desk; its mat's table has it.",
+               "Bout " + std::to_string(wish.bout.value) +
+                   " is not at the desk; its mat's table has it.",
                wish.request);
         return;
     }

@@ -1,6 +1,7 @@
 #include "hub/core/hub.h"
 
 #include <algorithm>
+#include <stdexcept>
 
 #include "engine/record/bytes.h"
 #include "hub/core/inside.h"
@@ -59,8 +60,12 @@ std::string Hub::replay(std::string_view record_bytes) {
     in_->replaying = true;
     in_->last_hash = sha256(record_bytes);
     Waiting waiting{*decoded, {}, {}, {}, 0, 0};
-    waiting.counted = in_->decide(waiting.record);
-    in_->commit(waiting);
+    try {
+        waiting.counted = in_->decide(waiting.record);
+        in_->commit(waiting);
+    } catch (const std::out_of_range&) {
+        return place + " speaks of a mat, a bout or a call that is not there";
+    }
     return {};
 }
 

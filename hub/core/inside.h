@@ -25,9 +25,11 @@ struct BoutLog {
     std::size_t waiting = 0;    // records about this bout on their way to the disk
     bool at_desk = false;       // decided: what a table sends is set aside
     bool known_at_desk = false;
+    std::vector<CallId> gone;  // committed: counted here once, and moved to another bout
 
     // -- committed
     bool confirmed = false;          // by its calls
+    std::optional<Result> by_calls;  // what they said when they were confirmed last
     std::optional<Result> standing;  // the result that counts: theirs, or one that was entered
     RecordNumber standing_since;     // the record that made it so
     RecordNumber told;               // the last item of the results stream with a result of it
@@ -208,6 +210,7 @@ struct Hub::Inside {
     std::int64_t to_hub_ms(RunId run) const;
     std::int64_t timeline_to_hub_ms(const BoutLog& bout) const;
     TableLine line(MatId id) const;
+    std::vector<FrameShown> frames_shown(const BoutLog& bout) const;
     MatView view(MatId id) const;
     BoutGiven given(const BoutLog& bout) const;  // without its calls
     void put_calls(const BoutLog& bout, BoutGiven& given, Allotment& allotment) const;

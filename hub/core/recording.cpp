@@ -1,6 +1,7 @@
 // From a fact to a record, and what follows from it: at once for the order of things, and once it
 // is on the disk for the eyes of people.
 #include <algorithm>
+#include <utility>
 
 #include "hub/core/inside.h"
 #include "hub/insist.h"
@@ -197,6 +198,7 @@ void Hub::Inside::commit_taken(const Waiting& waiting_record, const MatTaken& ta
     mat.differs = false;
     mat.number = r.number;
     publish(taken.mat);
+    publish_tables();
     give_allotment(taken.mat);
     for (const auto& [id, session] : sessions) {
         const Hello& hello = session.hello;
@@ -215,6 +217,7 @@ void Hub::Inside::commit_freed(const Waiting& freed_record, const MatFreed& free
     mat.hand.clear();
     mat.number = freed_record.record.number;
     publish(freed.mat);
+    publish_tables();
     const std::string name = "mat " + std::to_string(freed.mat.value);
     const bool left = freed_record.record.device == before;
     for (const auto& [id, session] : sessions) {
@@ -253,18 +256,20 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
     BoutLog& log = bouts.at(call.bout);
     ++log.committed;
     log.changed = r.number;
-    if (call.term == Term{}) log.known_at_desk = true;
+    const bool taken_by_desk = call.term == Term{} && !std::exchange(log.known_at_desk, true) &&
+                               !replaying;
+    if (taken_by_desk) give_allotment(log.entry.mat);
     Mat& on = mats.at(log.entry.mat);
     // What the desk puts right leaves on the screens what is being fought.
     if (call.term != Term{}) on.current = call.bout;
     if (on.current == call.bout) on.number = r.number;
-    if (on.current == call.bout) publish(log.entry.mat);
     feed.sheet_changed(call.bout);
     // Only these open or close a result; a struck reopening closes it again.
-    const bool may_close = std::holds_alternative<Confirm>(call.what) ||
-                           std::holds_alternative<Strike>(call.what);
-    if (!log.confirmed && !may_close) return;
-    settle(log, r, std::holds_alternative<Confirm>(call.what), ResultFrom::table, {});
+    const bool confirm = std::holds_alternative<Confirm>(call.what);
+    if (log.confirmed || confirm || std::holds_alternative<Strike>(call.what)) {
+        settle(log, r, confirm, ResultFrom::table, {});
+    }
+    if (on.current == call.bout) publish(log.entry.mat);
 }
 
 void Hub::Inside::check_equal() const {

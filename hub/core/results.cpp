@@ -66,9 +66,9 @@ void Hub::Inside::commit_aside(const Waiting& waiting_record, const SetAsideDeci
     log.known_at_desk = true;
     Mat& mat = mats.at(log.entry.mat);
     mat.number = r.number;  // it does not wait for its turn any more
-    publish(log.entry.mat);
     feed.sheet_changed(decision.into);
     settle(log, r, true, ResultFrom::table, decision.reason);
+    publish(log.entry.mat);
     if (!replaying) give_allotment(log.entry.mat);
     done(waiting_record, calls + " taken into " + bout_name(decision.into) + ", of which " +
                              std::to_string(waiting_record.counted - decision.joined.size()) +
@@ -95,8 +95,9 @@ void Hub::Inside::commit_result(const Waiting& waiting_record, const ResultEnter
     feed.sheet_changed(entered.bout);
     tell_mats_waiting_for(entered.bout);
     if (!replaying) give_allotment(log.entry.mat);
-    done(waiting_record, taken_away ? "The " + bout_name(entered.bout) + " has no result any more."
-                                    : "The " + bout_name(entered.bout) + " has this result now.");
+    done(waiting_record,
+         taken_away ? "Bout " + std::to_string(entered.bout.value) + " has no result any more."
+                    : "Bout " + std::to_string(entered.bout.value) + " has this result now.");
 }
 
 // Calls, result and all change places; each bout keeps its athletes, its mat and its rules.
@@ -109,11 +110,20 @@ void Hub::Inside::commit_moved(const Waiting& waiting_record, const RecordMoved&
     std::swap(from.calls, to.calls);
     std::swap(from.committed, to.committed);
     std::swap(from.confirmed, to.confirmed);
+    std::swap(from.by_calls, to.by_calls);
     std::optional<Result> standing = to.standing;
     stand(to, from.standing, r);
     stand(from, std::move(standing), r);
+    for (const Call& call : from.calls)
+        to.gone.push_back(call.id);
+    for (const Call& call : to.calls)
+        from.gone.push_back(call.id);
     for (BoutLog* log : {&from, &to}) {
         log->changed = r.number;
+        std::erase_if(log->gone, [log](CallId id) {
+            return std::any_of(log->calls.begin(), log->calls.end(),
+                               [id](const Call& c) { return c.id == id; });
+        });
         log->known_at_desk = true;
         Mat& mat = mats.at(log->entry.mat);
         mat.number = r.number;
@@ -154,6 +164,7 @@ void Hub::Inside::settle(BoutLog& log, const Record& record, bool confirmed_anew
     if (confirmed == log.confirmed && !another) return;
     log.confirmed = confirmed;
     if (confirmed) {
+        log.by_calls = result;
         stand(log, std::move(result), record);
         feed.finished(finished(log, record, from, reason));
     } else if (log.standing) {

@@ -105,12 +105,13 @@ std::optional<BoutSheet> Hub::sheet(BoutId bout) const {
         sheet.result = *log.standing;
         sheet.result_number = log.standing_since;
         sheet.words = words(rules, sheet.result);
+        sheet.phase = Phase::confirmed;
     }
     const auto calls = in_->committed_calls(log);
     if (calls.empty()) return sheet;
 
     const Frame now = frames(under, calls).front();
-    sheet.phase = now.state.phase;
+    if (!sheet.has_result || now.state.phase == Phase::accepted) sheet.phase = now.state.phase;
     if (!sheet.has_result) sheet.words = words(rules, now.state);
     for (const Step& step : steps(under, calls, now.from)) {
         if (step.standing != Standing::counts) continue;

@@ -53,6 +53,7 @@ BoutHead Hub::Inside::listed(const BoutLog& bout) const {
 
 BoutHead Hub::Inside::head(const BoutLog& bout) const {
     const auto calls = committed_calls(bout);
+    if (bout.standing) return seated(listed(bout), bout.standing->names_exchanged);
     if (calls.empty()) return listed(bout);
     return seated(listed(bout), frames(under(bout), calls).front().state.names_exchanged);
 }
@@ -82,6 +83,28 @@ TableLine Hub::Inside::line(MatId id) const {
     return there ? TableLine::live : TableLine::alone;
 }
 
+// Where the desk has put a result right, or taken it away, that is what counts, and no board shows
+// the old one any longer.
+std::vector<FrameShown> Hub::Inside::frames_shown(const BoutLog& bout) const {
+    std::vector<FrameShown> frames = show_all(under(bout), committed_calls(bout),
+                                              timeline_to_hub_ms(bout));
+    const bool as_called = bout.standing ? bout.standing == bout.by_calls : !bout.confirmed;
+    if (as_called) return frames;
+    frames.resize(1);
+    FrameShown& frame = frames.front();
+    const Result result = bout.standing.value_or(Result{});
+    frame.phase = bout.standing ? Phase::confirmed : Phase::over;
+    frame.winner = result.winner;
+    frame.way = result.way;
+    frame.words = bout.standing ? words(under(bout).rules, result) : std::string();
+    frame.decided = bout.standing.has_value();
+    if (bout.standing) {
+        frame.white = result.white;
+        frame.blue = result.blue;
+    }
+    return frames;
+}
+
 MatView Hub::Inside::view(MatId id) const {
     const Mat& mat = mats.at(id);
     MatView view;
@@ -92,7 +115,7 @@ MatView Hub::Inside::view(MatId id) const {
         const BoutLog& bout = bouts.at(*mat.current);
         view.has_bout = true;
         view.bout = head(bout);
-        view.frames = show_all(under(bout), committed_calls(bout), timeline_to_hub_ms(bout));
+        view.frames = frames_shown(bout);
     }
     for (const BoutId next : mat.order) {
         const BoutLog& bout = bouts.at(next);
@@ -110,6 +133,7 @@ BoutGiven Hub::Inside::given(const BoutLog& bout) const {
     out.golden = under(bout).golden;
     out.confirmed = bout.confirmed || bout.standing;
     out.at_desk = bout.known_at_desk;
+    out.gone = bout.gone;
     return out;
 }
 

@@ -110,6 +110,8 @@ Heard allotment(const v1::Allotment& in) {
         given.golden = Duration{bout.golden_ms()};
         given.confirmed = bout.confirmed();
         given.at_desk = bout.at_desk();
+        for (const v1::CallRef& gone : bout.gone())
+            given.gone.push_back(call_id(gone));
         for (const auto& bytes : bout.calls()) {
             const auto call = decode_call(bytes);
             if (!call) return Unreadable{};

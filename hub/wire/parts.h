@@ -47,6 +47,9 @@ void put(const Done& reply, v1::Done& out);
 // A name, or the first 8 bytes of a hash, as 16 hex digits; 0 is nothing at all.
 std::string optional_name_text(std::uint64_t value);
 
+void put(const Reply& reply, v1::ToClient& out);
+void put(const Command& command, v1::ToHub& out);
+
 // ---- messages to values -------------------------------------------------------------------------
 
 class Check {

@@ -66,6 +66,8 @@ struct PutReply {
             for (const Call& call : given.calls)
                 bout.add_calls(encode(call));
             bout.set_at_desk(given.at_desk);
+            for (const CallId gone : given.gone)
+                put(gone, *bout.add_gone());
         }
         for (const RunClock& clock : r.clocks)
             put_clock(clock, *allotment.add_clocks());
@@ -170,17 +172,21 @@ struct PutCommand {
 
 std::string optional_name_text(std::uint64_t value) { return value == 0 ? "" : name_text(value); }
 
+void put(const Reply& reply, v1::ToClient& out) { std::visit(PutReply{out}, reply); }
+
+void put(const Command& command, v1::ToHub& out) { std::visit(PutCommand{out}, command); }
+
 }  // namespace wire
 
 std::string to_wire(const Reply& reply) {
     v1::ToClient out;
-    std::visit(wire::PutReply{out}, reply);
+    wire::put(reply, out);
     return out.SerializeAsString();
 }
 
 std::string to_wire(const Command& command) {
     v1::ToHub out;
-    std::visit(wire::PutCommand{out}, command);
+    wire::put(command, out);
     return out.SerializeAsString();
 }
 

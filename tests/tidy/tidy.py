@@ -38,6 +38,10 @@ INCLUDES = [  # path, project folders it may include, outside headers it may inc
     (r"hub/feed/", ["engine/", "hub/core/", "hub/wire/", "hub/words/", "hub/feed/", "hub/fault.h", "hub/insist.h"], ["boost"]),
     (r"hub/net/", ["engine/record/", "hub/core/", "hub/wire/", "hub/feed/", "hub/net/", "hub/fault.h", "hub/insist.h", "hub/clock.h"],
      ["asio", "boost", "posix", "spdlog", "openssl"]),
+    (r"clients/sim/loop\.", ["clients/sim/"], ["asio"]),
+    (r"clients/sim/main\.", ["clients/sim/"], ["cli"]),
+    (r"clients/sim/", ["engine/", "hub/core/", "hub/wire/", "clients/sim/", "tests/generate/"], ["posix"]),
+    (r"tests/crash/", ["engine/", "hub/journal/", "tests/crash/"], []),
     (r"tests/simulation/(checker|reading)\.", ["engine/", "tests/simulation/"], []),  # knows nothing of the hub
     (r"tests/simulation/", ["engine/", "hub/core/", "hub/wire/", "hub/feed/", "tests/"], ["boost", "protobuf"]),
     (r"tests/property/", ["engine/", "hub/core/", "hub/wire/", "hub/feed/", "tests/"], ["boost", "gtest", "rapidcheck"]),
