@@ -27,7 +27,7 @@ public:
     void recorded(RecordNumber number, const std::string& bytes);
 
     RecordNumber last() const { return last_; }
-    std::vector<Shared> after(RecordNumber number, std::size_t limit);
+    std::vector<Shared> after(RecordNumber number, std::size_t limit, Form form = Form::binary);
 
     static constexpr std::size_t recent_max = 256;
     static constexpr std::size_t recent_bytes_max = 256 * 1024;
@@ -37,9 +37,11 @@ public:
 private:
     struct Item {
         std::string canonical;
-        Shared encoded;  // made when first asked for; the canonical bytes go then
+        Encoded message;  // made when first asked for; the canonical bytes go then
+        std::size_t bytes() const;
     };
-    const Shared& encoded(Item& item);
+    const Shared& encoded(Item& item, Form form);
+    void keep_to_bounds();
 
     Source source_;
     RecordNumber last_;

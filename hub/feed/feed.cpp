@@ -18,16 +18,7 @@ void Feed::records_from(RecordNumber kept, Audit::Source source) {
 
 // The bell is rung last, from a list of its own: whoever answers may call take(), and may give the
 // session up with leave().
-<<<<<<< HEAD
 template<class Follows> void Feed::ring_those(const Follows& follows) {
-=======
-void Feed::mat(const MatView& view) {
-    Shared bytes = shared(to_wire(view));
-    View& latest = views_[view.mat];
-    if (latest.bytes && *latest.bytes == *bytes) return;
-    latest = View{view, ++changes_, std::move(bytes), nullptr, nullptr, nullptr};
-
->>>>>>> core
     std::vector<SessionId> to_ring;
     for (auto& [session, follower] : followers_) {
         if (follows(follower)) to_ring.push_back(session);
@@ -60,7 +51,6 @@ void Feed::sheet_changed(BoutId bout) {
 }
 
 void Feed::finished(const Finished& item) {
-<<<<<<< HEAD
     results_.finished(item);
     ring_those([](const Follower& follower) { return follower.results; });
 }
@@ -68,16 +58,6 @@ void Feed::finished(const Finished& item) {
 void Feed::reopened(const Reopened& item) {
     results_.reopened(item);
     ring_those([](const Follower& follower) { return follower.results; });
-=======
-    standing_[item.bout.bout] = results_.size();
-    keep(Item{item.number, item, shared(to_wire(item)), shared(to_proto_json(item)), nullptr,
-              nullptr});
-}
-
-void Feed::reopened(const Reopened& item) {
-    standing_.erase(item.bout);
-    keep(Item{item.number, item, nullptr, nullptr, nullptr, nullptr});
->>>>>>> core
 }
 
 void Feed::recorded(RecordNumber number, const std::string& bytes) {
@@ -85,18 +65,14 @@ void Feed::recorded(RecordNumber number, const std::string& bytes) {
     ring_those([](const Follower& follower) { return follower.audit; });
 }
 
-void Feed::subscribe(SessionId session, const Subscribe& wish) {
-    follow(session, wish, Form::wire);
-}
+void Feed::subscribe(SessionId session, const Subscribe& wish) { follow(session, wish, false); }
 
-void Feed::follow_events(SessionId session, const Subscribe& wish) {
-    follow(session, wish, Form::events);
-}
+void Feed::follow_events(SessionId session, const Subscribe& wish) { follow(session, wish, true); }
 
-void Feed::follow(SessionId session, const Subscribe& wish, Form form) {
+void Feed::follow(SessionId session, const Subscribe& wish, bool events) {
     leave(session);
     Follower follower;
-    follower.form = form;
+    follower.events = events;
     follower.views = ViewsFollowed(wish);
     follower.results = wish.results;
     follower.next_result = results_.after(wish.results_after);
@@ -127,104 +103,32 @@ std::size_t Feed::records_behind(const Follower& follower) const {
 }
 
 // Views go first: they are few and say what is happening now, while a returning desk may be owed a
-<<<<<<< HEAD
 // day of results. One place is kept for each stream, so that none waits for ever on the others.
-std::vector<Shared> Feed::take(SessionId session, std::size_t limit) {
-=======
-// day of results. One place is kept for the stream, so that neither waits for ever on the other.
 std::vector<Shared> Feed::take(SessionId session, std::size_t limit, Flavour flavour) {
->>>>>>> core
     std::vector<Shared> out;
     const auto found = followers_.find(session);
     if (found == followers_.end() || limit == 0) return out;
     Follower& follower = found->second;
+    Form form = flavour == Flavour::json ? Form::json : Form::binary;
+    if (follower.events) form = Form::events;
 
-<<<<<<< HEAD
     const std::size_t for_records = records_behind(follower) > 0 ? 1 : 0;
     const std::size_t for_streams = for_records + (results_behind(follower) > 0 ? 1 : 0);
     const std::size_t until_streams = limit - std::min(for_streams, limit - 1);
     while (out.size() < until_streams) {
-        Shared next = views_.take(follower.views, follower.form);
+        Shared next = views_.take(follower.views, form);
         if (!next) break;
         out.push_back(std::move(next));
     }
     const std::size_t until_records = limit - std::min(for_records, limit - 1);
     while (results_behind(follower) > 0 && out.size() < until_records)
-        out.push_back(results_.encoded(follower.next_result++, follower.form));
+        out.push_back(results_.encoded(follower.next_result++, form));
     if (records_behind(follower) > 0 && out.size() < limit) {
-        for (Shared& record : audit_.after(follower.last_record, limit - out.size())) {
+        for (Shared& record : audit_.after(follower.last_record, limit - out.size(), form)) {
             ++follower.last_record.value;
             out.push_back(std::move(record));
         }
     }
-=======
-    const bool result_waits = follower.results && follower.next_result < results_.size();
-    const std::size_t for_views = result_waits && limit > 1 ? limit - 1 : limit;
-    while (!follower.waiting.empty() && out.size() < for_views) {
-        const MatId mat = *follower.waiting.begin();
-        follower.waiting.erase(follower.waiting.begin());
-        out.push_back(follower.form == Form::events ? event(mat)
-                      : flavour == Flavour::json    ? text(mat)
-                                                    : views_.at(mat).bytes);
-    }
-    while (follower.results && out.size() < limit) {
-        Shared next = next_result(follower, flavour);
-        if (!next) break;
-        out.push_back(std::move(next));
-    }
-    return out;
-}
-
-// Nothing: this follower has them all.
-Shared Feed::next_result(Follower& follower, Flavour flavour) {
-    while (follower.next_result < results_.size()) {
-        Item& item = results_[follower.next_result++];
-        if (follower.form == Form::events) return event(item);
-        if (item.bytes) return flavour == Flavour::json ? text(item) : item.bytes;
-    }
-    return nullptr;
-}
-
-const Shared& Feed::json(MatId mat) {
-    View& view = views_.at(mat);
-    if (!view.json) view.json = shared(to_proto_json(view.view));
-    return view.json;
-}
-
-const Shared& Feed::event(MatId mat) {
-    const std::string& whole = *json(mat);
-    View& view = views_.at(mat);
-    if (!view.event) view.event = shared(mat_event(epoch_, view.view.number, whole));
-    return view.event;
-}
-
-const Shared& Feed::event(Item& item) {
-    if (item.event) return item.event;
-    const auto* again = std::get_if<Reopened>(&item.fact);
-    item.event = shared(again != nullptr ? reopened_event(epoch_, *again)
-                                         : result_event(epoch_, item.number, *item.json));
-    return item.event;
-}
-
-const Shared& Feed::text(MatId mat) {
-    const std::string& whole = *json(mat);
-    View& view = views_.at(mat);
-    if (!view.text) view.text = shared(mat_message(whole));
-    return view.text;
-}
-
-const Shared& Feed::text(Item& item) {
-    if (!item.text) item.text = shared(finished_message(*item.json));
-    return item.text;
-}
-
-std::vector<const Feed::Item*> Feed::standing() const {
-    std::vector<const Item*> out;
-    for (const auto& [bout, index] : standing_)
-        out.push_back(&results_[index]);
-    std::sort(out.begin(), out.end(),
-              [](const Item* a, const Item* b) { return a->number < b->number; });
->>>>>>> core
     return out;
 }
 

@@ -1,32 +1,21 @@
 // Fan-out: each committed fact is encoded once and given to everyone who asked for it.
 //
-<<<<<<< HEAD
 // Two kinds and no third (docs/decisions/0006). A view is the latest state of one thing, whole: a
 // slow client skips to the newest (views.h). A stream is every item in order: numbered, resumable,
 // never skipped (results.h, audit.h). What waits for a client is bounded: one slot for each view it
 // follows, and a place in each stream. The feed owns the encoded bytes; sessions pull with take().
-// It keeps the facts as well, for whoever asks once (documents.h). Hub thread.
-=======
-// Two kinds and no third (docs/decisions/0006). A mat's view is the latest state, whole: a slow
-// client skips to the newest. The results stream is every item in order: numbered, resumable, never
-// skipped. What waits for a client is bounded: one slot for each view it follows, and a cursor into
-// the stream. The feed owns the encoded bytes; sessions pull with take(). The bytes of the binary
-// flavour are made at once, JSON text and events when somebody first takes them. It keeps the facts
-// themselves as well, for whoever asks once (hub/feed/documents.h). Hub thread.
->>>>>>> core
+// Those of the binary flavour are made at once, JSON text and events when somebody first takes
+// them. It keeps the facts as well, for whoever asks once (documents.h). Hub thread.
 #pragma once
 
 #include <map>
 #include <vector>
 
 #include "hub/core/ports.h"
-<<<<<<< HEAD
 #include "hub/feed/audit.h"
 #include "hub/feed/results.h"
 #include "hub/feed/views.h"
-=======
 #include "hub/wire/flavour.h"
->>>>>>> core
 
 namespace honbu {
 
@@ -58,44 +47,14 @@ public:
 
     void follow_events(SessionId session, const Subscribe& wish);
 
-<<<<<<< HEAD
-    // What waits for this session, at most `limit` messages, each whole: an encoded ToClient, or
-    // the events of one item.
-    std::vector<Shared> take(SessionId session, std::size_t limit);
+    // What waits for this session, at most `limit` messages, each whole: a ToClient in the flavour
+    // that the session speaks, or the events of one item.
+    std::vector<Shared> take(SessionId session, std::size_t limit,
+                             Flavour flavour = Flavour::binary);
 
     Views& views() { return views_; }
     const Results& results() const { return results_; }
     const Audit& audit() const { return audit_; }
-=======
-    // What waits for this session, at most `limit` messages, each whole: a ToClient in the flavour
-    // that the session speaks, or an event.
-    std::vector<Shared> take(SessionId session, std::size_t limit,
-                             Flavour flavour = Flavour::binary);
-
-    // -- the facts, for documents
-    struct View {
-        MatView view;
-        std::uint64_t change = 0;  // of changes(), when it became so
-        Shared bytes;
-        Shared json;   // made when first asked for
-        Shared event;  // the same
-        Shared text;   // the same: the message of the JSON flavour
-    };
-    struct Item {
-        RecordNumber number;
-        std::variant<Finished, Reopened> fact;
-        Shared bytes;  // nothing: the wire has no word for it
-        Shared json;
-        Shared event;
-        Shared text;
-    };
-    const std::map<MatId, View>& views() const { return views_; }
-    const Shared& json(MatId mat);                           // of a view that is there
-    std::vector<const Item*> standing() const;               // the results that count now, in order
-    RecordNumber last_result() const;                        // the last item of the stream; 0: none
-    std::uint64_t changes() const { return changes_; }       // of views
-    std::uint64_t items() const { return results_.size(); }  // of the stream
->>>>>>> core
 
     struct Lag {
         std::size_t views = 0;    // that wait to be taken, of all followers together
@@ -106,27 +65,18 @@ public:
 
 private:
     struct Follower {
-        Form form = Form::wire;
+        bool events = false;
         ViewsFollowed views;
         bool results = false;
         std::size_t next_result = 0;  // index into results_
         bool audit = false;
         RecordNumber last_record;
     };
-    void follow(SessionId session, const Subscribe& wish, Form form);
-<<<<<<< HEAD
+    void follow(SessionId session, const Subscribe& wish, bool events);
     std::size_t results_behind(const Follower& follower) const;
     std::size_t records_behind(const Follower& follower) const;
     void changed(Topic topic);
     template<class Follows> void ring_those(const Follows& follows);
-=======
-    void keep(Item item);
-    const Shared& event(MatId mat);
-    const Shared& event(Item& item);
-    const Shared& text(MatId mat);
-    const Shared& text(Item& item);
-    Shared next_result(Follower& follower, Flavour flavour);
->>>>>>> core
 
     Bell& bell_;
     Views views_;

@@ -24,7 +24,7 @@ Finished alone(Finished item) {
 }  // namespace
 
 void Results::finished(const Finished& item) {
-    Item kept{item.number, {told(alone(item))}, shared(to_wire(item)), nullptr};
+    Item kept{item.number, {told(alone(item))}, {shared(to_wire(item)), nullptr}, nullptr};
     for (const Finished& other : item.also)
         kept.told.push_back(told(alone(other)));
     for (const Reopened& other : item.no_result)
@@ -33,7 +33,7 @@ void Results::finished(const Finished& item) {
 }
 
 void Results::reopened(const Reopened& item) {
-    keep(Item{item.number, {told(item)}, shared(to_wire(item)), nullptr});
+    keep(Item{item.number, {told(item)}, {shared(to_wire(item)), nullptr}, nullptr});
 }
 
 // Resuming searches by number.
@@ -59,7 +59,7 @@ std::size_t Results::after(RecordNumber number) const {
 
 const Shared& Results::encoded(std::size_t index, Form form) {
     Item& item = items_.at(index);
-    return form == Form::events ? event(item) : item.bytes;
+    return form == Form::events ? event(item) : item.message.in(form);
 }
 
 // One event for each bout. Only the last has the id, so that whoever lost the line in between gets

@@ -38,7 +38,7 @@ private:
     struct Item {
         RecordNumber number;
         std::vector<Told> told;
-        Shared bytes;
+        Encoded message;
         Shared event;  // made when first asked for
     };
     void keep(Item item);

@@ -1,5 +1,4 @@
-// Encoded bytes that many sessions send at once, and how a follower is written to. Constant, any
-// thread.
+// Encoded bytes that many sessions send at once. Constant, any thread; an Encoded is its owner's.
 #pragma once
 
 #include <cstdint>
@@ -14,7 +13,15 @@ inline Shared shared(std::string text) {
     return std::make_shared<const std::string>(std::move(text));
 }
 
-// Messages of the WebSocket, or server-sent events.
-enum class Form : std::uint8_t { wire, events };
+// How a follower is written to: messages of the WebSocket in one of its two flavours, or
+// server-sent events.
+enum class Form : std::uint8_t { binary, json, events };
+
+// One ToClient. The text is made when somebody first takes it.
+struct Encoded {
+    Shared bytes;
+    Shared text;
+    const Shared& in(Form form);
+};
 
 }  // namespace honbu

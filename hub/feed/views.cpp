@@ -32,18 +32,18 @@ bool ViewsFollowed::any() const {
 bool Views::mat(const MatView& view) {
     Shared bytes = shared(to_wire(view));
     Mat& latest = mats_[view.mat];
-    if (latest.bytes && *latest.bytes == *bytes) return false;
-    latest = Mat{view, ++changes_, std::move(bytes), nullptr, nullptr};
+    if (latest.message.bytes && *latest.message.bytes == *bytes) return false;
+    latest = Mat{view, ++changes_, {std::move(bytes), nullptr}, nullptr, nullptr};
     return true;
 }
 
 template<class View> bool Views::keep(Latest& latest, const View& view) {
-    if (latest.bytes) {
+    if (latest.change != 0) {
         View with_number = view;
         with_number.number = latest.number;
-        if (to_wire(with_number) == *latest.bytes) return false;
+        if (to_wire(with_number) == *latest.message.bytes) return false;
     }
-    latest = Latest{latest.change + 1, view.number, shared(to_wire(view))};
+    latest = Latest{latest.change + 1, view.number, {shared(to_wire(view)), nullptr}};
     return true;
 }
 
@@ -73,9 +73,9 @@ void Views::follow(ViewsFollowed& by) {
         if (by.follows(topic(mat))) by.waiting.insert(topic(mat));
     }
     using Kind = Topic::Kind;
-    if (by.call_list && called_.bytes) by.waiting.insert({Kind::call_list, 0});
-    if (by.tables && tables_.bytes) by.waiting.insert({Kind::tables, 0});
-    if (by.set_aside && set_aside_.bytes) by.waiting.insert({Kind::set_aside, 0});
+    if (by.call_list && called_.change != 0) by.waiting.insert({Kind::call_list, 0});
+    if (by.tables && tables_.change != 0) by.waiting.insert({Kind::tables, 0});
+    if (by.set_aside && set_aside_.change != 0) by.waiting.insert({Kind::set_aside, 0});
     for (const auto& [bout, change] : by.sheets) {
         ++sheets_[bout].followers;
         by.waiting.insert(topic(bout));
@@ -95,9 +95,9 @@ Shared Views::take(ViewsFollowed& by, Form form) {
         by.waiting.erase(by.waiting.begin());
         if (next.kind != Topic::Kind::sheet) return encoded(next, form);
         // What was told as a change may have made no other sheet, or none at all.
-        const Latest& latest = sheet(BoutId{next.of});
+        Latest& latest = sheet(BoutId{next.of});
         std::uint64_t& has = by.sheets.at(BoutId{next.of});
-        if (std::exchange(has, latest.change) != latest.change) return latest.bytes;
+        if (std::exchange(has, latest.change) != latest.change) return latest.message.in(form);
     }
     return nullptr;
 }
@@ -106,17 +106,17 @@ Shared Views::encoded(Topic topic, Form form) {
     switch (topic.kind) {
     case Topic::Kind::mat: {
         const MatId mat{static_cast<std::uint16_t>(topic.of)};
-        return form == Form::events ? event(mat) : mats_.at(mat).bytes;
+        return form == Form::events ? event(mat) : mats_.at(mat).message.in(form);
     }
-    case Topic::Kind::call_list: return called_.bytes;
-    case Topic::Kind::tables: return tables_.bytes;
-    case Topic::Kind::set_aside: return set_aside_.bytes;
-    case Topic::Kind::sheet: return sheets_.at(BoutId{topic.of}).latest.bytes;
+    case Topic::Kind::call_list: return called_.message.in(form);
+    case Topic::Kind::tables: return tables_.message.in(form);
+    case Topic::Kind::set_aside: return set_aside_.message.in(form);
+    case Topic::Kind::sheet: return sheets_.at(BoutId{topic.of}).latest.message.in(form);
     }
     return nullptr;
 }
 
-const Views::Latest& Views::sheet(BoutId bout) {
+Views::Latest& Views::sheet(BoutId bout) {
     Sheet& kept = sheets_.at(bout);
     if (std::exchange(kept.stale, false)) {
         if (const auto now = sheet_of_(bout)) keep(kept.latest, *now);

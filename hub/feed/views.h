@@ -66,7 +66,7 @@ public:
     struct Mat {
         MatView view;
         std::uint64_t change = 0;  // of changes(), when it became so
-        Shared bytes;
+        Encoded message;
         Shared json;   // made when first asked for
         Shared event;  // the same
     };
@@ -81,7 +81,7 @@ private:
     struct Latest {
         std::uint64_t change = 0;
         RecordNumber number;
-        Shared bytes;
+        Encoded message;
     };
     struct Sheet {
         std::size_t followers = 0;
@@ -90,7 +90,7 @@ private:
     };
     template<class View> static bool keep(Latest& latest, const View& view);
     const Shared& event(MatId mat);
-    const Latest& sheet(BoutId bout);
+    Latest& sheet(BoutId bout);
     Shared encoded(Topic topic, Form form);
 
     Epoch epoch_;
