@@ -43,6 +43,8 @@ test("a result from paper is told, put right, and taken away", limit, async () =
 
     const away = await desk.ask("enterResult", { bout: 1, from: "RESULT_FROM_DESK", replaces: corrected.number, reason: "it was bout 4" });
     assert.equal(away.case, "done", away.value.words);
+    const { value: none } = await desk.next("reopened");
+    assert.deepEqual([none.number, none.bout, none.replaces, none.reason], [away.value.record, 1, corrected.number, "it was bout 4"]);
     desk.close();
 });
 
