@@ -1,4 +1,4 @@
-// kill -9 of the real hub, again and again, in the middle of the work: eight tables enter calls as fast as they can be kept,
+// kill -9 of the real hub, again and again, in the middle of the work: eight tables enter some 340 calls a second together,
 // twelve screens follow, and the hub dies at random moments, while it starts as well. honbu-sim plays through all of it.
 //
 // After each kill, before anything can mend itself, kept_check holds all that every client was told since the evening began
@@ -6,7 +6,7 @@
 // kills and some 30,000 calls; then comes its quiet end, in which everything must come right, and another evening begins on an empty folder.
 //
 //     node --test tests/crash/kill_load.test.mjs                      # 50 kills
-//     HONBU_KILLS=1000 node --test tests/crash/kill_load.test.mjs     # 20 evenings
+//     HONBU_KILLS=1000 node --test tests/crash/kill_load.test.mjs     # 20 evenings or more, on two cores a quarter of an hour
 //     HONBU_SEED=7 node --test tests/crash/kill_load.test.mjs         # the lots of a run that failed; the moments are the machine's
 import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
