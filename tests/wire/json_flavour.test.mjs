@@ -239,12 +239,12 @@ test("each connection speaks one flavour and says which", limit, async (t) => {
     const hub = await begin(t);
     const line = await JsonLine.greeted(hub.port);
     line.socket.send(Buffer.from('{"heartbeat":{}}'), { binary: true });
-    await leaves(line, 1003, "REASON_UNREADABLE", /speaks honbu\.v1\.json.*binary message/); // 9; RFC 6455, 7.4.1
+    await leaves(line, 1003, "REASON_UNREADABLE", /speaks honbu\.v1\.json: text messages.*honbu\.v1\.proto/); // 9; RFC 6455, 7.4.1
     const binary = await JsonLine.open(hub.port, "honbu.v1.proto");
     binary.say('{"heartbeat":{}}');
     const { code, words } = await binary.closed;
     assert.equal(code, 1003);
-    assert.match(words, /speaks honbu\.v1\.proto.*text message/);
+    assert.match(words, /speaks honbu\.v1\.proto: binary messages.*honbu\.v1\.json/);
 });
 
 test("text that is not UTF-8 ends the connection", limit, async (t) => {
