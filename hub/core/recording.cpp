@@ -160,8 +160,9 @@ void Hub::Inside::commit(Waiting& done) {
         Inside& in;
         Waiting& done;
         void operator()(const EpochBegan&) const {
+            // With record 1 nobody has a mat yet, and no view changes.
             for (auto& [id, mat] : in.mats) {
-                mat.known_holder = DeviceId{};
+                if (std::exchange(mat.known_holder, DeviceId{}) == DeviceId{}) continue;
                 mat.number = done.record.number;
             }
             in.publish_all();
