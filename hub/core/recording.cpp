@@ -265,11 +265,9 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
     if (call.term != Term{}) on.current = call.bout;
     if (on.current == call.bout) on.number = r.number;
     feed.sheet_changed(call.bout);
-    // Only these open or close a result; a struck reopening closes it again.
-    const bool confirm = std::holds_alternative<Confirm>(call.what);
-    if (log.confirmed || confirm || std::holds_alternative<Strike>(call.what)) {
-        settle(log, r, confirm, ResultFrom::table, {});
-    }
+    // Any call may open or close a result: a struck reopening closes it again, and where two runs'
+    // clocks meet badly a kachi may come to stand before a confirmation that was there already.
+    settle(log, r, std::holds_alternative<Confirm>(call.what), ResultFrom::table, {});
     if (on.current == call.bout) publish(log.entry.mat);
 }
 
