@@ -42,7 +42,7 @@ test("a whole bout, from the hello to the result", limit, async (t) => {
     const hub = await begin(t);
     const hall = await JsonLine.greeted(hub.port);
     assert.match(hall.welcome.epoch, /^[0-9a-f]{16}$/); // 3
-    assert.deepEqual([hall.welcome.schema, hall.welcome.rehearsalRate, hall.welcome.title, hall.welcome.mats], [1, 1, "Evening Cup", [1]]);
+    assert.deepEqual([hall.welcome.schema, hall.welcome.rehearsalRate, hall.welcome.title, hall.welcome.mats], [2, 1, "Evening Cup", [1]]);
     hall.send("subscribe", { mats: [1] });
     const empty = await hall.next("mat"); // 5: the present view at once
     assert.deepEqual([empty.table, empty.frames, empty.next[0].white.name], ["TABLE_LINE_NONE", [], "Wanda Pell 1"]);
@@ -222,7 +222,7 @@ test("a goodbye has its reason in every other case too", limit, async (t) => {
     early.send("clockAsk", { sent: 1 });
     await leaves(early, 1008, "REASON_HELLO_FIRST", /hello/i); // 3
     const strange = await JsonLine.open(hub.port);
-    strange.send("hello", { schema: 2, role: "ROLE_OF_TOMORROW" });
+    strange.send("hello", { schema: 3, role: "ROLE_OF_TOMORROW" });
     await leaves(strange, 1008, "REASON_OTHER_SCHEMA", /[Rr]eload/); // 9
     const big = await JsonLine.greeted(hub.port);
     big.say(`{"heartbeat":{}${" ".repeat(64 * 1024)}}`);
