@@ -167,8 +167,8 @@ void Hub::Inside::commit(Waiting& done) {
         void operator()(const EpochBegan& f) const {
             if (f.parent == Epoch{}) return;
             for (auto& [id, mat] : in.mats) {
-                mat.known_holder = DeviceId{};
                 mat.known_term = mat.term;
+                if (std::exchange(mat.known_holder, DeviceId{}) == DeviceId{}) continue;
                 mat.number = done.record.number;
             }
             in.publish_all();
@@ -275,11 +275,9 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
     if (call.term != Term{}) on.current = call.bout;
     if (on.current == call.bout || taken_by_desk) on.number = r.number;
     feed.sheet_changed(call.bout);
-    // Only these open or close a result.
-    const bool confirm = std::holds_alternative<Confirm>(call.what);
-    if (log.confirmed || confirm || std::holds_alternative<Strike>(call.what)) {
-        settle(log, r, confirm);
-    }
+    // Any call may open or close a result: where two runs' clocks meet badly a kachi may come to stand
+    // before a confirmation that was there already.
+    settle(log, r, std::holds_alternative<Confirm>(call.what));
     if (on.current == call.bout || taken_by_desk) publish(log.entry.mat);
 }
 
