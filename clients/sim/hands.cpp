@@ -12,6 +12,14 @@ constexpr std::uint32_t between_bouts_ms = 20'000;  // and as much again, by lot
 constexpr std::uint64_t look_again_us = 100'000;
 constexpr std::uint32_t clock_ms_most = 0xF000'0000;  // a run's clock has 32 bits
 
+// A walkover was taken back, and nobody has bowed in since.
+std::vector<generate::KeyPress> ending_without_hajime() {
+    std::vector<generate::KeyPress> out;
+    for (const char* key : {"fusen_gachi_white", "sore_made", "kachi", "confirm"})
+        out.push_back({500, key, {}, {}, false});
+    return out;
+}
+
 }  // namespace
 
 // Waits on the run's clock, which is not the wall's.
@@ -61,6 +69,7 @@ void PlayedTable::press_next() {
     carry();
     if (!no.empty()) {
         ++hall_.tally.not_taken;
+        last_no_ = press.key + ": " + no;
         return;
     }
     if (!entered_.empty()) made_[press.as] = entered_.back();
@@ -69,7 +78,7 @@ void PlayedTable::press_next() {
 
 void PlayedTable::next_bout() {
     script_.clear();
-    if (scripted_ && !ending_ && !corrected_ && lots_.in_hundred(put_right_share)) {
+    if (scripted_ && endings_ == 0 && !corrected_ && lots_.in_hundred(put_right_share)) {
         corrected_ = true;
         play(generate::correcting_script(lots_));
         return;
@@ -81,18 +90,21 @@ void PlayedTable::next_bout() {
         entered_.clear();
         made_.clear();
         carry();
-        ending_ = false;
+        endings_ = 0;
         corrected_ = false;
         write_script(*bout);
-    } else if (!ending_ && bout && no.find("not confirmed") != std::string::npos) {
-        ending_ = true;  // it was left in the middle, or its contest went another way here
+    } else if (endings_ < 2 && bout && no.find("not confirmed") != std::string::npos) {
+        // It was left in the middle, or its contest went another way here; or it never began.
         scripted_ = bout;
         carry();
-        play(generate::ending_script());
+        play(endings_++ == 0 ? generate::ending_script() : ending_without_hajime());
     } else {
         carry();
         played_out_ = true;
-        if (ending_) hall_.promises.trouble(name() + " can't go on: " + no);
+        if (endings_ > 0) {
+            hall_.promises.trouble(name() + " can't go on: " + no + " It had not taken " +
+                                   last_no_);
+        }
     }
 }
 

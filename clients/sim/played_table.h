@@ -80,8 +80,9 @@ private:
     std::optional<Allotment> given_;
     std::deque<generate::KeyPress> script_;
     std::optional<BoutId> scripted_;
-    Instant due_;  // the next press
-    bool ending_ = false;
+    Instant due_;          // the next press
+    int endings_ = 0;      // how often its end was tried
+    std::string last_no_;  // which press the table did not take, and why
     bool corrected_ = false;
     std::map<CallId, CallId> made_;  // the script's name for a call: its real one
     std::vector<CallId> entered_;    // of the bout that is played

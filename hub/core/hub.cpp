@@ -163,6 +163,18 @@ void Hub::committed(RecordNumber number) {
     in_->check_equal();
 }
 
+Refusal no_room_for(const Command& command) {
+    Refusal refusal;
+    refusal.reason = Cause::no_room;
+    refusal.words = no_room_words;
+    refusal.request = request_of(command);
+    if (const auto* submit = std::get_if<Submit>(&command)) {
+        refusal.about_call = true;
+        refusal.call = submit->call.id;
+    }
+    return refusal;
+}
+
 void Hub::no_room() {
     for (const auto& [id, session] : in_->sessions) {
         if (session.hello.role == Role::table) in_->refuse(id, Cause::no_room, no_room_words);
@@ -192,6 +204,7 @@ RecordNumber Hub::last_committed() const { return in_->committed; }
 Instant Hub::last_received() const { return in_->last_received; }
 
 const Hub::Tallies& Hub::tallies() const { return in_->tallies; }
+std::uint32_t Hub::missing() const { return in_->missing; }
 
 std::array<std::size_t, 5> Hub::connected() const {
     std::array<std::size_t, 5> by_role{};

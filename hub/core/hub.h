@@ -32,6 +32,9 @@ struct Competition {
     std::vector<Person> people;
 };
 
+// What is answered while nothing can be kept.
+Refusal no_room_for(const Command& command);
+
 class Hub {
 public:
     Hub(JournalPort& journal, OutletPort& outlet, FeedPort& feed);
@@ -72,6 +75,8 @@ public:
         std::array<std::uint64_t, 4> verdicts{};  // by Verdict; [0]: refused, nothing recorded
     };
     const Tallies& tallies() const;
+    // So many records somebody has seen which this journal does not have: its end was lost.
+    std::uint32_t missing() const;
     std::array<std::size_t, 5> connected() const;  // that have said hello, by Role
 
 private:

@@ -88,6 +88,18 @@ struct Heartbeat {};
 using Command =
     std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat, LeaveMat,
                  Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult, MoveRecord, GiveBack>;
+// Of a command of the desk; of others 0.
+inline std::uint32_t request_of(const Command& command) {
+    return std::visit(
+        [](const auto& one) -> std::uint32_t {
+            if constexpr (requires { one.request; }) {
+                return one.request;
+            } else {
+                return 0;
+            }
+        },
+        command);
+}
 
 // ---- replies
 

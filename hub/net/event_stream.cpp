@@ -23,8 +23,6 @@ constexpr int goodbye_ticks_max = 2;  // how long a farewell may take
 constexpr std::string_view come_back_after = "retry: 2000\n";  // milliseconds
 constexpr std::string_view sign_of_life = ":\n\n";             // a comment
 
-Shared shared(std::string text) { return std::make_shared<const std::string>(std::move(text)); }
-
 class EventStream final : public Session {
 public:
     EventStream(Socket socket, Counted counted, Switchboard& board)

@@ -70,7 +70,13 @@ std::uint16_t close_code(Cause reason) {
     case Cause::no_room:
     case Cause::silent:
     case Cause::other_fold:
-    case Cause::not_the_desk: return 1008;
+    case Cause::not_the_desk:
+    case Cause::not_yours:
+    case Cause::at_the_table:
+    case Cause::changed:
+    case Cause::impossible:
+    case Cause::no_such_bout:
+    case Cause::too_many: return 1008;
     }
     return 1008;
 }

@@ -22,9 +22,8 @@ std::variant<Command, WireFault> from_json(std::string_view text);
 std::string to_json(const Reply& reply);
 std::string to_json(const Command& command);  // for C++ clients: the tests
 
-// A whole message around what to_proto_json() made of a view or a finished bout.
-std::string mat_message(std::string_view view_json);
-std::string finished_message(std::string_view finished_json);
+// The same ToClient as text; the bytes are to_wire()'s or record_to_wire()'s.
+std::string client_json(std::string_view bytes);
 
 // In the flavour that a connection speaks.
 std::variant<Command, WireFault> read_as(Flavour flavour, std::string_view message);

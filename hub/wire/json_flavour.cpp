@@ -66,15 +66,6 @@ std::string json(const pb::Message& message) {
     return out;
 }
 
-std::string around(std::string_view kind, std::string_view json) {
-    std::string out = "{\"";
-    out += kind;
-    out += "\":";
-    out += json;
-    out += '}';
-    return out;
-}
-
 }  // namespace
 }  // namespace wire
 
@@ -116,10 +107,10 @@ std::string to_json(const Command& command) {
     return wire::json(message);
 }
 
-std::string mat_message(std::string_view view_json) { return wire::around("mat", view_json); }
-
-std::string finished_message(std::string_view finished_json) {
-    return wire::around("finished", finished_json);
+std::string client_json(std::string_view bytes) {
+    v1::ToClient message;
+    INSIST(message.ParseFromArray(bytes.data(), static_cast<int>(bytes.size())));
+    return wire::json(message);
 }
 
 std::variant<Command, WireFault> read_as(Flavour flavour, std::string_view message) {

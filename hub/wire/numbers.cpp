@@ -81,6 +81,11 @@ static_assert(same(only(Side::blue).bits, v1::SIDE_BLUE));
 static_assert(same(both_sides().bits, v1::SIDE_BOTH));
 static_assert(v1::Side_MAX == v1::SIDE_BOTH);
 
+static_assert(same(Colour::white, v1::COLOUR_WHITE));
+static_assert(same(Colour::blue, v1::COLOUR_BLUE));
+static_assert(same(Colour::red, v1::COLOUR_RED));
+static_assert(v1::Colour_MAX == v1::COLOUR_RED);
+
 static_assert(same(0, v1::LEVEL_NONE));
 static_assert(same(Level::koka, v1::LEVEL_KOKA));
 static_assert(same(Level::yuko, v1::LEVEL_YUKO));

@@ -22,7 +22,7 @@ const recordsInAnEvening = 50_000; // before the bouts of the competition are al
 const mats = 8;
 const everybody = 2 * mats + 4; // a table and a board for each mat, two hall screens, two desks
 
-const hall = (of) => `--tables ${mats} --boards ${mats} --halls 2 --desks 2 --faster 8 --seed ${of}`.split(" ");
+const hall = (of) => `--tables ${mats} --boards ${mats} --halls 2 --desks 2 --faster 5 --seed ${of}`.split(" ");
 
 // Lots from a seed: mulberry32, in the public domain.
 function drawing(state) {

@@ -173,7 +173,8 @@ void TablePage::on_clock(const ClockAnswer& answer) {
     if (told_clock_ != 0 && hall_.agenda.now() - told_clock_ < tell_clock_ms) return;
     if (hub_now() < 0) return;
     told_clock_ = hall_.agenda.now();
-    send(RunClock{run_, now(), Instant{static_cast<std::uint32_t>(hub_now())}});
+    send(ClockMeasured{{run_, now(), Instant{static_cast<std::uint32_t>(hub_now())}},
+                       best_trip_ms_});
 }
 
 void TablePage::down() {

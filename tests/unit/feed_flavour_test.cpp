@@ -34,7 +34,12 @@ Finished result_at(std::uint32_t number) {
     item.words = "white wins by ippon";
     return item;
 }
-Subscribe everything() { return Subscribe{{}, true, true, {}}; }
+Subscribe everything() {
+    Subscribe wish;
+    wish.all_mats = true;
+    wish.results = true;
+    return wish;
+}
 
 // protobuf's own reader of JSON is the reference.
 std::string as_bytes(const Shared& text) {
@@ -56,11 +61,11 @@ TEST_F(FeedFlavours, TellTheSameInTheSameOrder) {
     feed.mat(view_of(1, 1));
     feed.mat(view_of(2, 2));
     feed.finished(result_at(3));
-    feed.reopened(Reopened{RecordNumber{4}, MatId{1}, BoutId{}});  // the wire has no word for it
+    feed.reopened(Reopened{RecordNumber{4}, MatId{1}, BoutId{}, RecordNumber{3}, "as agreed"});
     feed.finished(result_at(5));
     const auto bytes = feed.take(binary, plenty);
     const auto texts = feed.take(reader, plenty, Flavour::json);
-    ASSERT_EQ(bytes.size(), 4U);
+    ASSERT_EQ(bytes.size(), 5U);
     ASSERT_EQ(texts.size(), bytes.size());
     for (std::size_t i = 0; i < bytes.size(); ++i)
         EXPECT_EQ(as_bytes(texts[i]), *bytes[i]) << *texts[i];
@@ -90,16 +95,13 @@ TEST_F(FeedFlavours, EverybodyGetsTheSameTextMadeOnce) {
 }
 
 // Binary followers alone must not pay for text that nobody reads.
-TEST_F(FeedFlavours, TextIsMadeOnlyForWhoeverTakesIt) {
-    feed.mat(view_of(1, 1));
-    feed.finished(result_at(2));
-    feed.take(binary, plenty);
-    EXPECT_EQ(feed.views().at(MatId{1}).text, nullptr);
-    EXPECT_EQ(feed.views().at(MatId{1}).json, nullptr);
-    EXPECT_EQ(feed.standing().at(0)->text, nullptr);
-    feed.take(reader, plenty, Flavour::json);
-    EXPECT_NE(feed.views().at(MatId{1}).text, nullptr);
-    EXPECT_NE(feed.standing().at(0)->text, nullptr);
+TEST(Encoded, TextIsMadeOnlyForWhoeverTakesIt) {
+    Encoded message{shared(to_wire(view_of(1, 1))), nullptr};
+    EXPECT_EQ(message.in(Form::binary), message.bytes);
+    EXPECT_EQ(message.text, nullptr);
+    const Shared text = message.in(Form::json);
+    EXPECT_EQ(as_bytes(text), *message.bytes);
+    EXPECT_EQ(message.in(Form::json).get(), text.get());
 }
 
 TEST_F(FeedFlavours, ASlowReaderOfTextSkipsToTheNewestViewAndMissesNoResult) {

@@ -187,13 +187,16 @@ TEST(JsonFlavour, ViewsAndResultsAreTheSameInBoth) {
     frame.hold_on = true;
     view.frames = {frame, FrameShown{}};
     view.next = {BoutHead{}};
-    EXPECT_EQ(hex(reply_as_bytes(mat_message(to_proto_json(view)))), hex(to_wire(view)));
-    EXPECT_EQ(hex(reply_as_bytes(mat_message(to_proto_json(MatView{})))), hex(to_wire(MatView{})));
+    EXPECT_EQ(hex(reply_as_bytes(client_json(to_wire(view)))), hex(to_wire(view)));
+    EXPECT_EQ(hex(reply_as_bytes(client_json(to_wire(MatView{})))), hex(to_wire(MatView{})));
     Finished item;
     item.number = RecordNumber{120};
     item.result = dice.result();
     item.words = "white wins";
-    EXPECT_EQ(hex(reply_as_bytes(finished_message(to_proto_json(item)))), hex(to_wire(item)));
+    EXPECT_EQ(hex(reply_as_bytes(client_json(to_wire(item)))), hex(to_wire(item)));
+    // The same JSON as over HTTP, in a ToClient.
+    EXPECT_EQ(client_json(to_wire(item)), "{\"finished\":" + to_proto_json(item) + "}");
+    EXPECT_EQ(client_json(to_wire(view)), "{\"mat\":" + to_proto_json(view) + "}");
 }
 
 // Language guide: lowerCamelCase, enums by name, bytes in base64 with padding; zeros are written

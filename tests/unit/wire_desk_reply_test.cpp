@@ -8,8 +8,6 @@
 namespace honbu {
 namespace {
 
-constexpr std::string_view run_name = "00f3a1b2c3d4e5f6";
-
 TEST(WireDesk, AsksAnswersAndDoneSayAllOfIt) {
     v1::ToClient message = parsed(to_wire(Reply{
         Asked{7, MatId{2}, true, "Renske", About::mat, "Mat 2 moves to the hall", Instant{9000}}}));

@@ -13,7 +13,7 @@ const { AskAnswered_How: How, About, Reason, ResultFrom, Winner } = wire;
 let requests = 0;
 // A desk that writes, and its commands: the answer is the one with the same request.
 async function openDesk(device) {
-    const desk = await screen(hub.port, { results: true }, { role: "ROLE_DESK", device, hand: "Renske", page: "desk.test" });
+    const desk = await screen(hub.port, { results: true }, "ROLE_DESK", { device, hand: "Renske", page: "desk.test" });
     desk.ask = async (kind, value) => {
         const request = ++requests;
         desk.send({ case: kind, value: { request, ...value } });
