@@ -8,6 +8,7 @@ export class Desk {
         this.requests = 0;
         this.open = new Map();
         this.refusals = [];
+        this.freed = [];
         this.asks = [];
         this.asked = new Map();
         this.answers = [];
@@ -17,6 +18,7 @@ export class Desk {
     forget() {
         this.chain = new Chain();
         this.records = [];
+        this.broken = null;
         this.tables = null;
         this.setAside = null;
     }
@@ -34,16 +36,26 @@ export class Desk {
         if (kind === "tables") this.tables = value;
         if (kind === "setAside" && !(this.setAside?.number > value.number)) this.setAside = value;
         if (kind === "record") {
-            const read = this.chain.add(value.number, Buffer.from(value.bytes, "base64"), value.hash);
-            this.records.push({ sent: value, read });
+            this.follow(value);
         }
-        if (kind === "done" || (kind === "refusal" && value.request)) this.settle(value.request, { kind, ...value });
+        if (kind === "done" && value.request === 0) this.freed.push(value); // LeaveMat by force has no request
+        else if (kind === "done" || (kind === "refusal" && value.request)) this.settle(value.request, { kind, ...value });
         else if (kind === "allotment" && this.opening) this.settle(this.opening, { kind, ...value });
         else if (kind === "refusal") this.refusals.push(value);
         if (kind === "asked") this.asked.set(value.ask, value);
         if (kind === "askAnswered") {
             this.answers.push(value);
             if (value.how !== "HOW_HEARD") this.asked.delete(value.ask);
+        }
+    }
+
+    // A chain that does not hold is told, and nothing after that place is believed.
+    follow(sent) {
+        if (this.broken) return;
+        try {
+            this.records.push({ sent, read: this.chain.add(sent.number, Buffer.from(sent.bytes, "base64"), sent.hash) });
+        } catch (error) {
+            this.broken = error;
         }
     }
 

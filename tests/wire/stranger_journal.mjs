@@ -91,7 +91,7 @@ export function readCall(r) {
 const facts = {
     1: (r) => ({ fact: "epoch began", epoch: r.name(), foldVersion: r.u32(), rate: r.u32(), parent: r.name() }),
     3: (r) => ({ fact: "mat taken", mat: r.u16(), term: r.u32() }),
-    4: (r) => ({ fact: "call", ...readCall(r) }),
+    4: (r) => ({ fact: "call", call: readCall(r) }),
     5: (r) => ({ fact: "mat freed", mat: r.u16(), term: r.u32() }),
     6: (r) => ({
         fact: "set aside decided", how: r.u8(), into: r.u32(), calls: r.list(() => callRef(r)),

@@ -2,10 +2,9 @@
 // alone, by somebody who had read nothing else of the project. A flavour (stranger_protobuf.mjs or
 // stranger_json.mjs) makes messages of plain objects and back; the objects are the same in both.
 import { randomBytes } from "node:crypto";
-import { createRequire } from "node:module";
+import { require } from "../packages.mjs";
 
-const require = createRequire(new URL("../../clients/web/package.json", import.meta.url));
-const WebSocket = require("ws");
+const { WebSocket } = require("ws");
 
 const steady = () => performance.now();
 const u32 = 2 ** 32;
@@ -173,7 +172,8 @@ export class Line {
         }
     }
 
-    beat() { this.put("heartbeat", {}); }
+    // Not before the welcome: a heartbeat, too, ends a line that has not said hello.
+    beat() { this.send("heartbeat"); }
 
     watch() {
         const silent = steady() - this.heard;

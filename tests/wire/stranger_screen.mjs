@@ -73,6 +73,7 @@ export class Results {
     forget() {
         this.last = 0;
         this.items = [];
+        this.backwards = [];
         this.standing = new Map();
     }
 
@@ -89,7 +90,7 @@ export class Results {
     }
 
     next(number, item) {
-        if (number <= this.last) throw new Error(`result item ${number} after ${this.last}`);
+        if (number <= this.last) this.backwards.push(number);
         this.last = number;
         this.items.push(item);
     }

@@ -54,12 +54,15 @@ export class Table {
         if (this.mat) this.line.send("takeMat", { mat: this.mat });
     }
 
-    // Section 8: from `last + 1` of each run, older runs first.
+    // Section 8: from `last + 1` of each run, older runs first. A call of this run that the hub has recorded, but whose
+    // verdict was lost with the line, is sent as well: nothing else tells whether it counts.
     resend(heads) {
         this.resent = 0;
         for (const run of this.store.runs()) {
             const last = heads.find((head) => head.run === run)?.last ?? 0;
-            for (const submit of this.store.of(run)) if (submit.call.id.number > last) {
+            for (const submit of this.store.of(run)) {
+                const { id } = submit.call;
+                if (id.number <= last && (run !== this.run || this.verdict(id))) continue;
                 this.line.send("submit", submit);
                 this.resent += 1;
             }
@@ -110,9 +113,28 @@ export class Table {
     verdict(id) { return this.verdicts.get(`${id.run} ${id.number}`); }
     waiting() { return this.store.calls.filter(({ call }) => !this.verdict(call.id)).length; }
 
-    // SHA-256 of the rules of a bout, which a confirmation carries: "32 bytes: SHA-256 of those rules".
+    // "32 bytes: SHA-256 of those rules", which a confirmation carries.
     rulesHash(bout) {
         const rules = this.allotment.rules[this.given(bout).rules];
         return sha256(Buffer.from(rules, "base64")).toString("base64");
+    }
+
+    // What is read back and confirmed: without an engine of its own this table takes it from the view that the hub
+    // shows of the announced bout. `points` by the level that won is the only thing a view does not have.
+    confirmation(view, { means = "MEANS_NONE", points }) {
+        const { winner, way, regularMs, goldenScore, clock, white, blue } = view.frames[0];
+        const elapsed = goldenScore ? clock.ms : regularMs;
+        return {
+            winner, way, goldenScore, regularMs, goldenMs: goldenScore ? clock.ms : 0, white, blue, means, points,
+            decidedMs: elapsed, stoppedMs: elapsed, rulesHash: this.rulesHash(view.bout.bout), foldVersion: this.foldVersion,
+        };
+    }
+
+    // How another run's clock meets this one, from the allotment: the same moment on both by way of hub time.
+    joint(earlier) {
+        const theirs = this.allotment.clocks.find((clock) => clock.run === earlier);
+        const at = performance.now();
+        const there = Math.round(theirs.runMs + this.line.clock.hubTime(at) - theirs.hubMs);
+        return { joint: { earlier, there, here: this.runMs(at), source: "SOURCE_HUB_CLOCK" } };
     }
 }
