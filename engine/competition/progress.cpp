@@ -13,11 +13,6 @@ void Progress::confirm(BoutId bout, const Result& result) {
     found->second.names_exchanged = result.names_exchanged;
 }
 
-bool Progress::has_result(BoutId bout) const {
-    const auto found = bouts_.find(bout);
-    return found != bouts_.end() && found->second.winner != Winner::undecided;
-}
-
 void Progress::reopen(BoutId bout) {
     const auto found = bouts_.find(bout);
     if (found != bouts_.end()) found->second.winner = Winner::undecided;

@@ -17,7 +17,6 @@ public:
     // Where the names were exchanged, white is who was listed as blue. A later result of the same
     // bout replaces the earlier.
     void confirm(BoutId bout, const Result& result);
-    bool has_result(BoutId bout) const;
     void reopen(BoutId bout);  // has no result until it is confirmed again
 
     // The person in a slot, or nothing: not known yet, or nobody comes (a bout both lost).

@@ -226,29 +226,24 @@ void Hub::Inside::settle(BoutLog& log, const Record& record, bool confirmed_anew
     tell_mats_waiting_for(log.entry.bout);
 }
 
-// Names go on to the bouts that wait for them. Once such a bout has begun, the names it has stay,
-// whatever becomes of the result here: what follows from that is for people to say.
+// Names go on to the bouts that wait for them, and another result brings other names. Without a
+// result they go, unless such a bout has begun: its names stay, and what follows from that is for
+// people to say.
 void Hub::Inside::stand(BoutLog& log, std::optional<Result> result, const Record& record) {
     const BoutId bout = log.entry.bout;
     log.standing = std::move(result);
     log.standing_since = log.standing ? record.number : RecordNumber{};
-    if (begun_after(bout) && progress.has_result(bout)) return;
     if (log.standing) {
         progress.confirm(bout, *log.standing);
-    } else {
+    } else if (!begun_after(bout)) {
         progress.reopen(bout);
     }
 }
 
-// Where a bout that waits for others has begun or is un-begun, the names it had to keep may go on.
+// Where a bout has not begun any more, the names that it had to keep go.
 void Hub::Inside::settle_names() {
     for (const auto& [id, log] : bouts) {
-        if (begun_after(id)) continue;
-        if (log.standing) {
-            progress.confirm(id, *log.standing);
-        } else {
-            progress.reopen(id);
-        }
+        if (!log.standing && !begun_after(id)) progress.reopen(id);
     }
 }
 
