@@ -63,6 +63,7 @@ void put(const Tables& tables, v1::Tables& out) {
 
 void put(const SetAside& waiting, v1::SetAside& out) {
     out.set_number(waiting.number.value);
+    out.set_more(waiting.more);
     for (const SetAside::OfBout& bout : waiting.bouts)
         put_bout(bout, *out.add_bouts());
 }

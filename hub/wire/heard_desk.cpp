@@ -140,6 +140,7 @@ Heard set_aside(const v1::SetAside& in) {
     Check check;
     SetAside out;
     out.number = RecordNumber{in.number()};
+    out.more = in.more();
     for (const auto& bout : in.bouts())
         out.bouts.push_back(waiting(bout, check));
     if (!check.good()) return Unreadable{};

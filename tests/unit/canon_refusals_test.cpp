@@ -104,8 +104,9 @@ TEST(CanonRefusals, FactsOutOfRange) {
     EXPECT_TRUE(fact_taken({9, 1, 0, 0, 0}));  // given back
     for (const int unknown : {0, 10, 255})
         EXPECT_FALSE(fact_taken({unknown, 1, 0, 0, 0}));
-    EXPECT_TRUE(fact_taken({5, 2, 0, 6, 0, 0, 0}));  // freed
-    EXPECT_FALSE(fact_taken({5, 2, 0, 6, 0, 0}));
+    EXPECT_TRUE(fact_taken({5, 2, 0, 6, 0, 0, 0, 1}));  // freed
+    EXPECT_FALSE(fact_taken({5, 2, 0, 6, 0, 0, 0, 2}));
+    EXPECT_FALSE(fact_taken({5, 2, 0, 6, 0, 0, 0}));
     EXPECT_TRUE(fact_taken({8, 1, 0, 0, 0, 2, 0, 0, 0, 1, 0, 'w'}));  // moved
     EXPECT_FALSE(fact_taken({8, 1, 0, 0, 0, 2, 0, 0, 0, 2, 0, 'w'}));
     for (int how = 0; how < 5; ++how) {

@@ -79,7 +79,7 @@ TEST_F(FeedWorld, ViewsSkipAndResultsDoNot) {
     for (std::uint32_t number = 1; number <= 500; ++number)
         view(1, number);
     result(501, 7);
-    feed.reopened(Reopened{RecordNumber{502}, MatId{1}, BoutId{7}, {}, {}});
+    feed.reopened(Reopened{RecordNumber{502}, MatId{1}, BoutId{7}, {}});
     result(503, 7);
     EXPECT_EQ(events(reader),
               (Told{"mat", "result 00000000000000e0-501", "reopened 00000000000000e0-502",
@@ -98,7 +98,7 @@ TEST_F(FeedWorld, EventsGoOnFromAPosition) {
 TEST_F(FeedWorld, WhatIsOpenedAgainIsAnItemLikeOthers) {
     feed.subscribe(desk, results_after(0));
     result(5, 1);
-    const Reopened again{RecordNumber{6}, MatId{1}, BoutId{1}, RecordNumber{5}, "the wrong belt"};
+    const Reopened again{RecordNumber{6}, MatId{1}, BoutId{1}, RecordNumber{5}};
     feed.reopened(again);
     EXPECT_EQ(feed.lag().results, 2U);
     const auto taken = feed.take(desk, 100);
@@ -174,7 +174,7 @@ TEST_F(FeedWorld, OnlyResultsThatStandAreListed) {
     result(5, 1);
     result(6, 2);
     const SharedDocument before = documents.results();
-    feed.reopened(Reopened{RecordNumber{7}, MatId{1}, BoutId{1}, {}, {}});
+    feed.reopened(Reopened{RecordNumber{7}, MatId{1}, BoutId{1}, {}});
     EXPECT_EQ(bouts(), (std::vector<std::uint32_t>{2}));
     EXPECT_NE(documents.results(), before);
     result(8, 1);

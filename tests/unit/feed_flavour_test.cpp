@@ -61,7 +61,7 @@ TEST_F(FeedFlavours, TellTheSameInTheSameOrder) {
     feed.mat(view_of(1, 1));
     feed.mat(view_of(2, 2));
     feed.finished(result_at(3));
-    feed.reopened(Reopened{RecordNumber{4}, MatId{1}, BoutId{}, RecordNumber{3}, "as agreed"});
+    feed.reopened(Reopened{RecordNumber{4}, MatId{1}, BoutId{}, RecordNumber{3}});
     feed.finished(result_at(5));
     const auto bytes = feed.take(binary, plenty);
     const auto texts = feed.take(reader, plenty, Flavour::json);

@@ -101,7 +101,7 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
         expect_both_ways(ClockMeasured{clock, round_trip});
     }
     expect_both_ways(Heartbeat{});
-    expect_both_ways(LeaveMat{MatId{3}, true});
+    expect_both_ways(LeaveMat{MatId{3}, true, Term{4}, 6});
     expect_both_ways(Ask{MatId{3}, AskTo::desk, About::other, "the clock \"stands\""});
     expect_both_ways(AnswerAsk{4294967295U, Answered::coming, ""});
     expect_both_ways(OpenBout{7, BoutId{12}});
@@ -113,13 +113,17 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
     Dice dice(9);
     Result result = dice.result();
     result.winner = Winner::blue;
-    expect_both_ways(EnterResult{9, ResultEntered{BoutId{12}, ResultEntered::From::paper,
-                                                  RecordNumber{0}, result, "from paper"}});
-    expect_both_ways(EnterResult{10, ResultEntered{BoutId{12}, ResultEntered::From::desk,
-                                                   RecordNumber{88}, Result{}, "another bout"}});
+    expect_both_ways(EnterResult{9,
+                                 ResultEntered{BoutId{12}, ResultEntered::From::paper,
+                                               RecordNumber{0}, result, "from paper"},
+                                 RecordNumber{0}});
+    expect_both_ways(EnterResult{10,
+                                 ResultEntered{BoutId{12}, ResultEntered::From::desk,
+                                               RecordNumber{88}, Result{}, "another bout"},
+                                 RecordNumber{90}});
     expect_both_ways(MoveRecord{11, RecordMoved{BoutId{12}, BoutId{13}, "the wrong pair"},
                                 RecordNumber{5}, RecordNumber{0}});
-    expect_both_ways(GiveBack{12, BoutId{12}});
+    expect_both_ways(GiveBack{12, BoutId{12}, RecordNumber{5}});
     Submit typed{dice.call(Hajime{})};
     typed.typed = Typed{"Tui Marama", "Hana Lund", "-57 kg"};
     expect_both_ways(typed);

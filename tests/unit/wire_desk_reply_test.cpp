@@ -38,14 +38,13 @@ TEST(WireDesk, AsksAnswersAndDoneSayAllOfIt) {
 }
 
 TEST(WireDesk, AReopenedBoutSaysAllOfIt) {
-    const v1::ToClient message = parsed(to_wire(
-        Reopened{RecordNumber{131}, MatId{2}, BoutId{12}, RecordNumber{120}, "wrong athletes"}));
+    const v1::ToClient message = parsed(
+        to_wire(Reopened{RecordNumber{131}, MatId{2}, BoutId{12}, RecordNumber{120}}));
     ASSERT_EQ(message.kind_case(), v1::ToClient::kReopened);
     EXPECT_EQ(message.reopened().number(), 131U);
     EXPECT_EQ(message.reopened().mat(), 2U);
     EXPECT_EQ(message.reopened().bout(), 12U);
     EXPECT_EQ(message.reopened().replaces(), 120U);
-    EXPECT_EQ(message.reopened().reason(), "wrong athletes");
 }
 
 TEST(WireDesk, ACallListSaysAllOfIt) {

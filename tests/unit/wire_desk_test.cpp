@@ -45,9 +45,10 @@ TEST(WireDesk, DecisionsComeBackAsTheyWent) {
     EXPECT_EQ(open.request, most);
     EXPECT_EQ(open.bout, BoutId{12});
 
-    const GiveBack back = read_back<GiveBack>(GiveBack{0, BoutId{most}});
+    const GiveBack back = read_back<GiveBack>(GiveBack{0, BoutId{most}, RecordNumber{most}});
     EXPECT_EQ(back.request, 0U);
     EXPECT_EQ(back.bout, BoutId{most});
+    EXPECT_EQ(back.changed, RecordNumber{most});
 
     const MoveRecord move = read_back<MoveRecord>(
         MoveRecord{5, RecordMoved{BoutId{12}, BoutId{13}, "names were exchanged"}, RecordNumber{40},
@@ -64,7 +65,7 @@ TEST(WireDesk, DecisionsComeBackAsTheyWent) {
     decide.request = 6;
     decide.how = SetAsideDecided::How::taken;
     decide.into = BoutId{12};
-    for (int i = 0; i < 1000; ++i)
+    for (int i = 0; i < 200; ++i)
         decide.calls.push_back(
             CallId{RunId{dice.name()}, CallNumber{static_cast<std::uint32_t>(i + 1)}});
     decide.reason = "the table of mat 2 had lost the network";
@@ -276,23 +277,23 @@ TEST(WireDesk, ADecisionNamesEachCallOnceAndSaysWhereItCounts) {
     message = good_decision();
     message.mutable_decide_set_aside()->clear_calls();
     expect_fault(message, "decide_set_aside.calls");
-    for (std::uint32_t number = 1; number <= 1000; ++number) {
+    for (std::uint32_t number = 1; number <= 200; ++number) {
         v1::CallRef& call = *message.mutable_decide_set_aside()->add_calls();
         call.set_run(run_name);
         call.set_number(number);
     }
     EXPECT_EQ(fault_words(message), "");
-    *message.mutable_decide_set_aside()->mutable_calls(999) = message.decide_set_aside().calls(500);
-    expect_fault(message, "decide_set_aside.calls names call 501 of run 00f3a1b2c3d4e5f6 twice");
-    message.mutable_decide_set_aside()->mutable_calls(999)->set_number(0);
+    *message.mutable_decide_set_aside()->mutable_calls(199) = message.decide_set_aside().calls(100);
+    expect_fault(message, "decide_set_aside.calls names call 101 of run 00f3a1b2c3d4e5f6 twice");
+    message.mutable_decide_set_aside()->mutable_calls(199)->set_number(0);
     expect_fault(message, "decide_set_aside.calls.number");
-    message.mutable_decide_set_aside()->mutable_calls(999)->set_number(1000);
-    message.mutable_decide_set_aside()->mutable_calls(999)->set_run("nobody");
+    message.mutable_decide_set_aside()->mutable_calls(199)->set_number(200);
+    message.mutable_decide_set_aside()->mutable_calls(199)->set_run("nobody");
     expect_fault(message, "decide_set_aside.calls.run");
-    *message.mutable_decide_set_aside()->mutable_calls(999) = message.decide_set_aside().calls(0);
-    message.mutable_decide_set_aside()->mutable_calls(999)->set_number(1000);
-    message.mutable_decide_set_aside()->add_calls()->set_number(1001);
-    expect_fault(message, "decide_set_aside.calls names 1001");
+    *message.mutable_decide_set_aside()->mutable_calls(199) = message.decide_set_aside().calls(0);
+    message.mutable_decide_set_aside()->mutable_calls(199)->set_number(200);
+    message.mutable_decide_set_aside()->add_calls()->set_number(201);
+    expect_fault(message, "decide_set_aside.calls names 201");
 }
 
 TEST(WireDesk, AResultEnteredIsFromPaperOrTheDeskAndInRange) {

@@ -23,16 +23,15 @@ void expect_written(const std::string& json, std::string_view part) {
 TEST(WireJson, AFinishedBoutIsTheSameMessage) {
     expect_same(to_proto_json(a_finished()), parsed(to_wire(a_finished())).finished());
     const std::string plain = to_proto_json(Finished{});
-    expect_written(plain, R"("from":"RESULT_FROM_TABLE","replaces":0,"reason":"")");
+    expect_written(plain, R"("from":"RESULT_FROM_TABLE","replaces":0)");
     EXPECT_EQ(plain.find("also"), std::string::npos);
     EXPECT_EQ(plain.find("noResult"), std::string::npos);
 }
 
 TEST(WireJson, AReopenedBoutIsTheSameMessage) {
-    const Reopened item{RecordNumber{131}, MatId{2}, BoutId{12}, RecordNumber{120}, "wrong pair"};
+    const Reopened item{RecordNumber{131}, MatId{2}, BoutId{12}, RecordNumber{120}};
     expect_same(to_proto_json(item), parsed(to_wire(item)).reopened());
-    expect_written(to_proto_json(Reopened{}),
-                   R"({"number":0,"mat":0,"bout":0,"replaces":0,"reason":""})");
+    expect_written(to_proto_json(Reopened{}), R"({"number":0,"mat":0,"bout":0,"replaces":0})");
 }
 
 TEST(WireJson, ACallListIsTheSameMessage) {

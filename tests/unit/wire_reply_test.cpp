@@ -219,7 +219,6 @@ TEST(Wire, AFinishedBoutSaysAllOfIt) {
     EXPECT_EQ(got.confirmed_ms(), 777U);
     EXPECT_EQ(got.from(), v1::RESULT_FROM_OTHER_RECORD);
     EXPECT_EQ(got.replaces(), 99U);
-    EXPECT_EQ(got.reason(), "the wrong pair was called");
     ASSERT_TRUE(got.has_also());
     EXPECT_EQ(got.also().number(), 120U);
     EXPECT_EQ(got.also().words(), "white wins by ippon, 1:20");

@@ -167,12 +167,11 @@ inline Finished a_finished() {
     item.confirmed = Instant{777};
     item.from = ResultFrom::other_record;
     item.replaces = RecordNumber{99};
-    item.reason = "the wrong pair was called";
     Finished other;
     other.number = RecordNumber{120};
     other.words = "white wins by ippon, 1:20";
     item.also = {other};
-    item.no_result = {Reopened{RecordNumber{120}, MatId{4}, BoutId{13}, RecordNumber{98}, "so"}};
+    item.no_result = {Reopened{RecordNumber{120}, MatId{4}, BoutId{13}, RecordNumber{98}}};
     return item;
 }
 

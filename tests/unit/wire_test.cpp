@@ -127,10 +127,12 @@ TEST(Wire, EveryOtherCommandComesBackAsItWent) {
     EXPECT_EQ(take.mat, MatId{3});
     EXPECT_TRUE(take.take_over);
 
-    const LeaveMat leave = read_back<LeaveMat>(LeaveMat{MatId{65535}, true});
+    const LeaveMat leave = read_back<LeaveMat>(LeaveMat{MatId{65535}, true, Term{9}, 7});
     EXPECT_EQ(leave.mat, MatId{65535});
     EXPECT_TRUE(leave.by_force);
-    EXPECT_FALSE(read_back<LeaveMat>(LeaveMat{MatId{1}, false}).by_force);
+    EXPECT_EQ(leave.term, Term{9});
+    EXPECT_EQ(leave.request, 7U);
+    EXPECT_FALSE(read_back<LeaveMat>(LeaveMat{MatId{1}, false, Term{1}, 0}).by_force);
 
     // 0 ms there and back is a measurement; nothing said is none.
     for (const std::optional<std::uint32_t> round_trip :

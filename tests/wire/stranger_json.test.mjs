@@ -111,9 +111,9 @@ test("the desk sees who has a mat, decides what was set aside, and the chain tel
     const take = { how: "HOW_TAKEN", into: 1, calls: [late], reason: "the cable of mat 1 was out" };
     const early = await desk.command("decideSetAside", take);
     assert.deepEqual([early.kind, early.reason], ["refusal", "REASON_AT_THE_TABLE"]);
-    line.send("leaveMat", { mat: 1 });
+    line.send("leaveMat", { mat: 1, term: desk.ofMat(1).term });
     assert.equal((await until("a refusal", () => desk.refusals[0])).reason, "REASON_MAT_HELD");
-    line.send("leaveMat", { mat: 1, byForce: true });
+    line.send("leaveMat", { mat: 1, byForce: true, term: desk.ofMat(1).term });
     await until("the mat to be free", () => desk.ofMat(1).device === "" && screen.views.get(1).table === "TABLE_LINE_NONE");
     assert.equal(desk.freed.length, 1);
 
@@ -142,7 +142,7 @@ test("a bout in no plan is typed at the table, and gets its place at the desk", 
     assert.deepEqual(await kinds(table, ...ids), ["KIND_SET_ASIDE", "KIND_SET_ASIDE"]);
     const [aside] = await until("it in the list", () => desk.ofBout(bout)[0]?.calls.length === 2 && desk.ofBout(bout));
     assert.deepEqual([aside.typed, aside.head], [typed, undefined]);
-    table.line.send("leaveMat", { mat: 3 });
+    table.line.send("leaveMat", { mat: 3, term: desk.ofMat(3).term });
     await until("the mat to be left", () => table.lostMat?.left);
     const done = await desk.command("decideSetAside", { how: "HOW_TAKEN", into: 15, calls: ids, reason: "it was bout 15" });
     assert.equal(done.kind, "done", done.words);
@@ -152,16 +152,16 @@ test("a bout in no plan is typed at the table, and gets its place at the desk", 
 });
 
 test("a result from paper, put right, moved, exchanged and taken away: stream and sheets agree", limit, async () => {
-    const paper = { bout: 9, from: "RESULT_FROM_PAPER", replaces: screen.sheets.get(9).resultNumber, result: win("WINNER_BLUE", "WAY_WAZA_ARI", {}, { wazaAri: 1 }), reason: "the laptop was off" };
+    const paper = { bout: 9, from: "RESULT_FROM_PAPER", replaces: screen.sheets.get(9).resultNumber, changed: screen.sheets.get(9).changed, result: win("WINNER_BLUE", "WAY_WAZA_ARI", {}, { wazaAri: 1 }), reason: "the laptop was off" };
     const entered = await desk.command("enterResult", paper);
     assert.equal(entered.kind, "done", entered.words);
     const told = await item(entered.record);
-    assert.deepEqual([told.bout.bout, told.words, told.from, told.replaces, told.reason], [9, "blue wins by waza-ari, 4:00", "RESULT_FROM_PAPER", 0, paper.reason]);
+    assert.deepEqual([told.bout.bout, told.words, told.from, told.replaces], [9, "blue wins by waza-ari, 4:00", "RESULT_FROM_PAPER", 0]);
     assert.equal(Buffer.from(told.result.rulesHash, "base64").length, 32); // "rules and fold are the hub's to fill in"
     const twice = await desk.command("enterResult", paper); // as after a broken line
     assert.deepEqual([twice.kind, twice.reason], ["refusal", "REASON_CHANGED"]);
 
-    const right = await desk.command("enterResult", { ...paper, from: "RESULT_FROM_DESK", replaces: told.number, result: win("WINNER_WHITE", "WAY_WAZA_ARI", { wazaAri: 1 }, {}), reason: "sides were mixed up" });
+    const right = await desk.command("enterResult", { ...paper, from: "RESULT_FROM_DESK", replaces: told.number, changed: told.number, result: win("WINNER_WHITE", "WAY_WAZA_ARI", { wazaAri: 1 }, {}), reason: "sides were mixed up" });
     assert.deepEqual([(await item(right.record)).replaces, screen.results.standing.get(9).result.winner], [told.number, "WINNER_WHITE"]);
 
     // It was bout 12, which has nothing yet: one item, and bout 9 has no result.
@@ -173,17 +173,17 @@ test("a result from paper, put right, moved, exchanged and taken away: stream an
     assert.deepEqual([screen.results.standing.has(9), screen.results.standing.get(12).result.winner], [false, "WINNER_WHITE"]);
 
     // Bouts 9 and 12 have each other's: one item tells both.
-    const other = await desk.command("enterResult", { bout: 9, from: "RESULT_FROM_PAPER", result: win("WINNER_BLUE", "WAY_IPPON", {}, { ippon: 1 }), reason: "second sheet" });
+    const other = await desk.command("enterResult", { bout: 9, from: "RESULT_FROM_PAPER", changed: moved.record, result: win("WINNER_BLUE", "WAY_IPPON", {}, { ippon: 1 }), reason: "second sheet" });
     const [from, to] = [await sheet(9, other.record), await sheet(12, moved.record)];
     const swap = await desk.command("moveRecord", { from: 9, to: 12, fromChanged: from.changed, toChanged: to.changed, reason: "sheets were swapped" });
     const swapped = await item(swap.record);
     const both = [swapped, swapped.also].map((one) => [one.bout.bout, one.number, one.replaces, one.result.winner]);
     assert.deepEqual(both.sort(), [[12, swap.record, moved.record, "WINNER_BLUE"], [9, swap.record, other.record, "WINNER_WHITE"]]);
 
-    const away = await desk.command("enterResult", { bout: 12, from: "RESULT_FROM_DESK", replaces: swap.record, reason: "nobody fought" });
+    const away = await desk.command("enterResult", { bout: 12, from: "RESULT_FROM_DESK", replaces: swap.record, changed: swap.record, reason: "nobody fought" });
     const gone = await item(away.record);
-    assert.deepEqual([gone.bout, gone.replaces, gone.reason], [12, swap.record, "nobody fought"]);
-    const back = await desk.command("giveBack", { bout: 12 });
+    assert.deepEqual([gone.bout, gone.replaces], [12, swap.record]);
+    const back = await desk.command("giveBack", { bout: 12, changed: away.record });
     assert.equal(back.kind, "done", back.words);
 
     for (const bout of [9, 12]) {

@@ -184,7 +184,7 @@ test("handing over: the next table finds the bout where it stood, and a screen t
     const held = await until("a refusal", () => second.refusals[0]);
     assert.equal(held.reason, "REASON_MAT_HELD");
 
-    first.line.send("leaveMat", { mat: 3 });
+    first.line.send("leaveMat", { mat: 3, term: first.allotment.term });
     const left = await until("MatLost", () => first.lostMat);
     assert.deepEqual([left.mat, left.left], [3, true]);
     await until("a free mat", () => hall.mat(3).line === "no table");
