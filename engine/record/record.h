@@ -37,8 +37,8 @@ enum class Verdict : std::uint8_t {
 // -- What can be recorded
 
 // Record 1, and again where a journal goes on from a copy of itself: then no mat has a table until
-// it is taken again, and terms go on `terms_skipped` higher: none of the part that the copy lacks is
-// given twice.
+// it is taken again, and terms go on `terms_skipped` higher: none of the part that the copy lacks
+// is given twice.
 inline constexpr std::uint32_t terms_skipped = 1'000;
 struct EpochBegan {
     Epoch epoch;
@@ -85,8 +85,8 @@ struct MatFreed {
     bool by_desk = false;
 };
 
-// -- What the desk decides (docs/protocol.md, "The desk"). From then on the bout is the desk's: what
-// a table still sends for it is set aside, until it is given back.
+// -- What the desk decides (docs/protocol.md, "The desk"). From then on the bout is the desk's:
+// what a table still sends for it is set aside, until it is given back.
 
 // What becomes of calls that were set aside.
 struct SetAsideDecided {
@@ -111,7 +111,7 @@ struct ResultEntered {
     Result result;          // winner undecided: the bout has no result any more
     std::string reason;
 };
-// What was recorded as bout `from` was really bout `to`; what `to` had until now goes the other way.
+// What was recorded as bout `from` was really bout `to`; what `to` had goes the other way.
 struct RecordMoved {
     BoutId from;
     BoutId to;

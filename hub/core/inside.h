@@ -161,8 +161,8 @@ struct Hub::Inside {
     void check_equal() const;
 
     // -- results (results.cpp)
-    // What a bout's calls would be with those of the decision: they go behind what it has, and those
-    // that can't be there don't count.
+    // What a bout's calls would be with those of the decision: they go behind what it has, and
+    // those that can't be there don't count.
     struct Taken {
         std::vector<Call> calls;
         std::size_t counted = 0;  // of the decision's own calls

@@ -275,8 +275,8 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
     if (call.term != Term{}) on.current = call.bout;
     if (on.current == call.bout || taken_by_desk) on.number = r.number;
     feed.sheet_changed(call.bout);
-    // Any call may open or close a result: where two runs' clocks meet badly a kachi may come to stand
-    // before a confirmation that was there already.
+    // Any call may open or close a result: where two runs' clocks meet badly a kachi may come to
+    // stand before a confirmation that was there already.
     settle(log, r, std::holds_alternative<Confirm>(call.what));
     if (on.current == call.bout || taken_by_desk) publish(log.entry.mat);
 }
