@@ -88,12 +88,13 @@ Shared heartbeat(Flavour flavour) {
     return flavour == Flavour::json ? text : bytes;
 }
 
+// Short enough for a close frame as well, whole.
 constexpr const char* text_in_binary_words =
-    "This connection speaks honbu.v1.proto, protobuf in binary messages, and this was a text "
-    "message. For JSON connect with honbu.v1.json.";
+    "This connection speaks honbu.v1.proto: binary messages, and this was text. For JSON connect "
+    "with honbu.v1.json.";
 constexpr const char* binary_in_json_words =
-    "This connection speaks honbu.v1.json, JSON in text messages, and this was a binary message. "
-    "For protobuf connect with honbu.v1.proto.";
+    "This connection speaks honbu.v1.json: text messages, and this was a binary one. For protobuf "
+    "connect with honbu.v1.proto.";
 
 class Conversation final : public Session, private RawSink {
 public:

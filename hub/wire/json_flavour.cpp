@@ -55,7 +55,7 @@ std::optional<std::uint32_t> other_schema(const pb::Struct& said) {
         return std::nullopt;
     }
     const auto schema = whole_number(hello->second.struct_value().fields().at("schema"));
-    return schema == wire_schema ? std::nullopt : schema;
+    return schema == wire_schema || schema == wire_schema_before ? std::nullopt : schema;
 }
 
 std::string json(const pb::Message& message) {

@@ -11,6 +11,19 @@ constexpr std::uint32_t backoff_ms_min = 300;
 constexpr std::uint32_t backoff_ms_max = 5'000;
 constexpr std::uint64_t asks_at_once = 5;
 
+// Signs of life and the time of day never rest, and change nothing.
+bool said_all_the_time(const std::string& bytes) {
+    const auto command = from_wire(bytes);
+    const auto* said = std::get_if<Command>(&command);
+    return said != nullptr &&
+           (std::holds_alternative<Heartbeat>(*said) || std::holds_alternative<ClockAsk>(*said));
+}
+bool heard_all_the_time(const std::string& bytes) {
+    const Heard message = honbu::heard(bytes);
+    return std::holds_alternative<Heartbeat>(message) ||
+           std::holds_alternative<ClockAnswer>(message);
+}
+
 }  // namespace
 
 Caller::~Caller() {
@@ -23,7 +36,8 @@ void Caller::begin() {
 }
 
 bool Caller::idle() const {
-    return line_ && line_->under_way(To::hub) == 0 && line_->under_way(To::client) == 0;
+    return line_ && line_->all_under_way(To::hub, said_all_the_time) &&
+           line_->all_under_way(To::client, heard_all_the_time);
 }
 
 void Caller::snap(std::uint32_t late_ms) {

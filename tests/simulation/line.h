@@ -6,6 +6,7 @@
 // One thread.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <deque>
 #include <memory>
@@ -45,6 +46,13 @@ public:
     void attach(To which, End* end) { way(which).end = end; }
     void send(To to, Bytes bytes);
     std::size_t under_way(To to) const { return ways_[static_cast<std::size_t>(to)].queue.size(); }
+    // Of what is under way; not if one of them is the end of the line.
+    template<class Is> bool all_under_way(To to, const Is& is) const {
+        const auto& queue = ways_[static_cast<std::size_t>(to)].queue;
+        return std::all_of(queue.begin(), queue.end(), [&is](const Item& item) {
+            return item.bytes != nullptr && is(*item.bytes);
+        });
+    }
     // This end is done and hears nothing more; what it has sent arrives, then the other end hears.
     void close_from(To which);
     // Breaks in the middle: each end hears of it within `late_ms`.

@@ -286,7 +286,8 @@ std::string Reading::state_bytes() const {
         u32(bout.standing_since.value);
         if (!bout.standing) continue;
         const std::string said = words(under(bout).rules, *bout.standing);
-        u32(said.size());
+        out += static_cast<char>(said.size());
+        out += static_cast<char>(said.size() >> 8);
         out += said;
     }
     return out;

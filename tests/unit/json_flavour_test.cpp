@@ -12,6 +12,7 @@
 #include "hub/wire/call_json.h"
 #include "hub/wire/flavour.h"
 #include "tests/unit/dice.h"
+#include "tests/unit/wire_samples.h"
 
 namespace honbu {
 namespace {
@@ -58,7 +59,7 @@ TEST(JsonFlavour, EveryKindOfCallIsTheSameInBoth) {
 }
 
 TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
-    static_assert(std::variant_size_v<Command> == 7, "test the new command");
+    static_assert(std::variant_size_v<Command> == 15, "test the new command");
     Hello table;
     table.schema = wire_schema;
     table.role = Role::table;
@@ -66,6 +67,10 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
     table.run = run;
     table.fold_version = 3;
     table.hand = "Ngaio Ō \"at mat 2\"";
+    table.page = "table 0.2.0";
+    table.seen_epoch = Epoch{0x1f};
+    table.seen_number = RecordNumber{412};
+    table.seen_hash = 0x00b0c44298fc1c14;
     expect_both_ways(table);
     for (const Role role : {Role::board, Role::hall, Role::desk}) {
         Hello screen;
@@ -75,15 +80,49 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
     }
     expect_both_ways(ClockAsk{0});
     expect_both_ways(ClockAsk{4294967295U});
-    expect_both_ways(Subscribe{{MatId{2}, MatId{65535}}, false, true, RecordNumber{77}});
-    expect_both_ways(Subscribe{{}, true, false, {}});
-    std::vector<MatId> most;
+    Subscribe wish;
+    wish.mats = {MatId{2}, MatId{65535}};
+    wish.results = true;
+    wish.results_after = RecordNumber{77};
+    wish.sheets = {BoutId{1}, BoutId{4294967295U}};
+    expect_both_ways(wish);
+    Subscribe all;
+    all.all_mats = all.call_list = all.tables = all.set_aside = all.audit = true;
+    all.audit_after = RecordNumber{78};
+    expect_both_ways(all);
+    Subscribe most;
     for (std::uint16_t mat = 1; mat <= 64; ++mat)
-        most.push_back(MatId{mat});
-    expect_both_ways(Subscribe{most, false, false, {}});
+        most.mats.push_back(MatId{mat});
+    expect_both_ways(most);
     expect_both_ways(TakeMat{MatId{3}, true, "Renske"});
-    expect_both_ways(RunClock{run, Instant{12}, Instant{4294967295U}});
+    for (const std::optional<std::uint32_t> round_trip :
+         {std::optional<std::uint32_t>{}, std::optional<std::uint32_t>{0U}}) {
+        const RunClock clock{run, Instant{12}, Instant{4294967295U}};
+        expect_both_ways(ClockMeasured{clock, round_trip});
+    }
     expect_both_ways(Heartbeat{});
+    expect_both_ways(LeaveMat{MatId{3}, true});
+    expect_both_ways(Ask{MatId{3}, AskTo::desk, About::other, "the clock \"stands\""});
+    expect_both_ways(AnswerAsk{4294967295U, Answered::coming, ""});
+    expect_both_ways(OpenBout{7, BoutId{12}});
+    expect_both_ways(DecideSetAside{8,
+                                    SetAsideDecided::How::taken,
+                                    BoutId{12},
+                                    {CallId{run, CallNumber{3}}, CallId{run, CallNumber{4}}},
+                                    "the cable was out"});
+    Dice dice(9);
+    Result result = dice.result();
+    result.winner = Winner::blue;
+    expect_both_ways(EnterResult{9, ResultEntered{BoutId{12}, ResultEntered::From::paper,
+                                                  RecordNumber{0}, result, "from paper"}});
+    expect_both_ways(EnterResult{10, ResultEntered{BoutId{12}, ResultEntered::From::desk,
+                                                   RecordNumber{88}, Result{}, "another bout"}});
+    expect_both_ways(MoveRecord{11, RecordMoved{BoutId{12}, BoutId{13}, "the wrong pair"},
+                                RecordNumber{5}, RecordNumber{0}});
+    expect_both_ways(GiveBack{12, BoutId{12}});
+    Submit typed{dice.call(Hajime{})};
+    typed.typed = Typed{"Tui Marama", "Hana Lund", "-57 kg"};
+    expect_both_ways(typed);
 }
 
 // Language guide: a parser takes lowerCamelCase and the name as it stands in the schema; 32-bit
@@ -131,43 +170,45 @@ TEST(JsonFlavour, AFieldOfTomorrowIsPassedOver) {
 
 // docs/protocol.md, 9: a page of another version must hear so, not that it can't be read.
 TEST(JsonFlavour, AHelloOfAnotherSchemaReachesTheCore) {
-    for (const char* text : {R"({"hello":{"schema":2,"role":"ROLE_OF_TOMORROW","device":{}}})",
-                             R"({"hello":{"schema":"2","device":"as schema 2 writes it"}})"}) {
+    for (const char* text : {R"({"hello":{"schema":3,"role":"ROLE_OF_TOMORROW","device":{}}})",
+                             R"({"hello":{"schema":"3","device":"as schema 3 writes it"}})"}) {
         const auto read = from_json(text);
         ASSERT_EQ(words_of(read), "") << text;
-        EXPECT_EQ(std::get<Hello>(std::get<Command>(read)).schema, 2U);
+        EXPECT_EQ(std::get<Hello>(std::get<Command>(read)).schema, 3U);
     }
+}
+
+// proto/README.md: a page of the schema before is understood, in this flavour too.
+TEST(JsonFlavour, AHelloOfTheSchemaBeforeIsReadAlike) {
+    Hello before;
+    before.schema = wire_schema_before;
+    before.role = Role::table;
+    before.device = DeviceId{7};
+    before.run = run;
+    before.fold_version = 2;
+    before.hand = "Ngaio";
+    expect_both_ways(before);
+    EXPECT_NE(words_of(from_json(R"({"hello":{"schema":1,"role":"ROLE_TABLE","device":"x"}})")),
+              "");
 }
 
 // ---- to the client ------------------------------------------------------------------------------
 
 TEST(JsonFlavour, EveryReplyIsTheSameInBoth) {
-    static_assert(std::variant_size_v<Reply> == 8, "test the new reply");
-    Dice dice(7);
-    Welcome welcome;
-    welcome.epoch = Epoch{0x1f};
-    welcome.number = RecordNumber{412};
-    welcome.title = "Ōtautahi \"open\" </script>";
-    welcome.mats = {MatId{1}, MatId{2}};
-    welcome.runs = {RunHead{run, CallNumber{7}}};
-    BoutGiven bout;
-    bout.head.white = Seat{PersonId{3}, "Tui Marama", "Harbour", Slot::From::person, BoutId{}};
-    bout.head.blue = Seat{PersonId{}, "", "", Slot::From::loser_of, BoutId{9}};
-    for (const What& what : dice.whats())
-        bout.calls.push_back(dice.call(what));
-    const Allotment allotment{MatId{2},
-                              Term{5},
-                              {RuleSet{}, dice.rules()},
-                              {BoutGiven{}, bout},
-                              {RunClock{run, Instant{12}, Instant{3400}}}};
+    static_assert(std::variant_size_v<Reply> == 11, "test the new reply");
+    Welcome marks = a_welcome();
+    marks.title = "Ōtautahi \"open\" </script>";
     const CallId call{run, CallNumber{31}};
-    for (const Reply& reply :
-         std::vector<Reply>{welcome, Welcome{}, ClockAnswer{17, Instant{4294967295U}}, allotment,
-                            VerdictGiven{call, Verdict::set_aside, RecordNumber{88}, true},
-                            Refusal{Cause::number_gap, "Call 30 is missing.", true, call},
-                            Refusal{Cause::mat_held, "Mat 2 is held.", false, {}},
-                            MatLost{MatId{2}, Term{6}, "Taken by the laptop at the desk."},
-                            Heartbeat{}, Goodbye{Cause::stopping, "The hub stops.", true}}) {
+    for (const Reply& reply : std::vector<Reply>{
+             marks, Welcome{}, ClockAnswer{17, Instant{4294967295U}}, an_allotment(),
+             VerdictGiven{call, Verdict::set_aside, RecordNumber{88}, true},
+             Refusal{Cause::number_gap, "Call 30 is missing.", true, call, 0},
+             Refusal{Cause::changed, "Look again.", false, {}, 9},
+             MatLost{MatId{2}, Term{6}, "Taken by the laptop at the desk.", true}, Heartbeat{},
+             Goodbye{Cause::stopping, "The hub stops.", true},
+             Asked{7, MatId{2}, true, "Renske", About::come, "please", Instant{9000}},
+             AskAnswered{7, Answered::gone, "Ngaio", "", 3},
+             Done{8, RecordNumber{130}, "3 calls count."}}) {
         EXPECT_EQ(hex(reply_as_bytes(to_json(reply))), hex(to_wire(reply))) << to_json(reply);
         EXPECT_EQ(written_as(Flavour::json, reply), to_json(reply));
         EXPECT_EQ(written_as(Flavour::binary, reply), to_wire(reply));

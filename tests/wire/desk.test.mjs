@@ -1,6 +1,7 @@
 // The desk over the wire, with the real hub: docs/protocol.md, 12 and 13, as a client sees them. What each decision does to
 // the bouts is for tests/unit/hub_desk_test.cpp; here a command must get its answer, and the results stream must tell it.
 import assert from "node:assert/strict";
+import { createHash } from "node:crypto";
 import { test } from "node:test";
 import { wire } from "../wire_client.mjs";
 import { oneHub } from "./one_hub.mjs";
@@ -43,6 +44,8 @@ test("a result from paper is told, put right, and taken away", limit, async () =
 
     const away = await desk.ask("enterResult", { bout: 1, from: "RESULT_FROM_DESK", replaces: corrected.number, reason: "it was bout 4" });
     assert.equal(away.case, "done", away.value.words);
+    const { value: none } = await desk.next("reopened");
+    assert.deepEqual([none.number, none.bout, none.replaces, none.reason], [away.value.record, 1, corrected.number, "it was bout 4"]);
     desk.close();
 });
 
@@ -96,4 +99,59 @@ test("table and desk ask for each other, and a mat is handed over", limit, async
     const { value: freed } = await next.client.next("matLost");
     assert.deepEqual([freed.mat, freed.left], [2, false]);
     for (const one of [desk, table, next]) one.close();
+});
+
+// docs/journal.md, 3 and 4: each record's bytes begin with its number and the SHA-256 of the record before. Node's own
+// SHA-256 is the outside check.
+test("the audit stream is the journal's chain, and goes on where it was left", limit, async () => {
+    const read = async (wish, last) => {
+        const desk = await screen(hub.port, { audit: true, ...wish }, "ROLE_DESK", { device: "00000000000000e5" });
+        const records = [];
+        while (records.at(-1)?.number !== last) records.push((await desk.next("record")).value);
+        const { hash } = desk.welcome;
+        desk.close();
+        return { records, hash };
+    };
+    const { number } = await hub.ready();
+    const { records, hash } = await read({}, number);
+    assert.deepEqual(records.map((record) => record.number), Array.from({ length: number }, (_, i) => i + 1));
+    let before = Buffer.alloc(32);
+    for (const record of records) {
+        const bytes = Buffer.from(record.bytes);
+        assert.equal(bytes.readUInt32LE(0), record.number);
+        assert.deepEqual(bytes.subarray(4, 36), before, `record ${record.number}`);
+        before = createHash("sha256").update(bytes).digest();
+        assert.equal(record.hash, before.subarray(0, 8).toString("hex"));
+        assert.ok(record.words.length > 0);
+    }
+    assert.equal(hash, records.at(-1).hash); // of the welcome: the same position
+    assert.match(records[0].words, /^(\S+ +)?epoch [0-9a-f]{16} began/);
+    const later = await read({ auditAfter: number - 2 }, number);
+    assert.deepEqual(later.records.map((record) => record.number), [number - 1, number]);
+});
+
+test("what was set aside is shown, and counts or not as the desk decides", limit, async () => {
+    const table = await Table.sit(hub.port, "00000000000000a5", 3);
+    const [bout] = table.allotment.bouts.filter(({ white, blue }) => white.person && blue.person).map((one) => one.bout);
+    await table.confirm(bout);
+    const other = await Table.connect(hub.port, "00000000000000a6");
+    other.allotment = table.allotment; // as if it still had the mat
+    const late = other.call(bout, { reopen: "GROUND_SLIP" });
+    assert.equal((await other.verdict(other.submit(late))).kind, wire.Verdict_Kind.SET_ASIDE);
+
+    const desk = await screen(hub.port, { setAside: true }, "ROLE_DESK", { device: "00000000000000e6" });
+    const { value: shown } = await desk.next("setAside", ({ bouts }) => bouts.some((one) => one.device === "00000000000000a6"));
+    const item = shown.bouts.find((one) => one.device === "00000000000000a6");
+    assert.deepEqual([item.mat, item.bout, item.calls.length, item.calls[0].kind], [3, bout, 1, wire.Verdict_Kind.SET_ASIDE]);
+    assert.deepEqual([item.calls[0].call.id.run, item.calls[0].call.what.case], [late.id.run, "reopen"]);
+
+    const decide = async (request) => {
+        desk.send({ case: "decideSetAside", value: { request, how: "HOW_DISMISSED", calls: [late.id], reason: "this table had lost its mat" } });
+        return desk.nextOf((message) => message.value.request === request);
+    };
+    assert.equal((await decide(1)).case, "done");
+    await desk.next("setAside", ({ bouts }) => !bouts.some((one) => one.device === "00000000000000a6"));
+    const twice = await decide(2);
+    assert.deepEqual([twice.case, twice.value.reason], ["refusal", Reason.CHANGED]);
+    for (const one of [table, other, desk]) one.close();
 });

@@ -42,7 +42,7 @@ test("a whole bout, from the hello to the result", limit, async (t) => {
     const hub = await begin(t);
     const hall = await JsonLine.greeted(hub.port);
     assert.match(hall.welcome.epoch, /^[0-9a-f]{16}$/); // 3
-    assert.deepEqual([hall.welcome.schema, hall.welcome.rehearsalRate, hall.welcome.title, hall.welcome.mats], [1, 1, "Evening Cup", [1]]);
+    assert.deepEqual([hall.welcome.schema, hall.welcome.rehearsalRate, hall.welcome.title, hall.welcome.mats], [2, 1, "Evening Cup", [1]]);
     hall.send("subscribe", { mats: [1] });
     const empty = await hall.next("mat"); // 5: the present view at once
     assert.deepEqual([empty.table, empty.frames, empty.next[0].white.name], ["TABLE_LINE_NONE", [], "Wanda Pell 1"]);
@@ -222,7 +222,7 @@ test("a goodbye has its reason in every other case too", limit, async (t) => {
     early.send("clockAsk", { sent: 1 });
     await leaves(early, 1008, "REASON_HELLO_FIRST", /hello/i); // 3
     const strange = await JsonLine.open(hub.port);
-    strange.send("hello", { schema: 2, role: "ROLE_OF_TOMORROW" });
+    strange.send("hello", { schema: 3, role: "ROLE_OF_TOMORROW" });
     await leaves(strange, 1008, "REASON_OTHER_SCHEMA", /[Rr]eload/); // 9
     const big = await JsonLine.greeted(hub.port);
     big.say(`{"heartbeat":{}${" ".repeat(64 * 1024)}}`);
@@ -239,12 +239,12 @@ test("each connection speaks one flavour and says which", limit, async (t) => {
     const hub = await begin(t);
     const line = await JsonLine.greeted(hub.port);
     line.socket.send(Buffer.from('{"heartbeat":{}}'), { binary: true });
-    await leaves(line, 1003, "REASON_UNREADABLE", /speaks honbu\.v1\.json.*binary message/); // 9; RFC 6455, 7.4.1
+    await leaves(line, 1003, "REASON_UNREADABLE", /speaks honbu\.v1\.json: text messages.*honbu\.v1\.proto/); // 9; RFC 6455, 7.4.1
     const binary = await JsonLine.open(hub.port, "honbu.v1.proto");
     binary.say('{"heartbeat":{}}');
     const { code, words } = await binary.closed;
     assert.equal(code, 1003);
-    assert.match(words, /speaks honbu\.v1\.proto.*text message/);
+    assert.match(words, /speaks honbu\.v1\.proto: binary messages.*honbu\.v1\.json/);
 });
 
 test("text that is not UTF-8 ends the connection", limit, async (t) => {

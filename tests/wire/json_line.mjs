@@ -29,7 +29,7 @@ export class JsonLine {
     // With the hello said and answered.
     static async greeted(port, hello = { role: "ROLE_HALL" }) {
         const line = await JsonLine.open(port);
-        line.send("hello", { schema: 1, ...hello });
+        line.send("hello", { schema: 2, ...hello });
         line.welcome = await line.next("welcome");
         return line;
     }
