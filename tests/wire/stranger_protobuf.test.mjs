@@ -40,6 +40,11 @@ async function kept(table, ...ids) {
     return ids.map((id) => table.verdict(id).kind);
 }
 
+async function leaves(table) {
+    table.line.send("leaveMat", { mat: table.mat });
+    await until("MatLost", () => table.lostMat?.left);
+}
+
 const shownAs = (mat, phase) => until(`mat ${mat} in ${phase}`, () => hall.mat(mat)?.phase === phase);
 
 const folder = scratch({ after });
@@ -55,7 +60,7 @@ after(() => Promise.all(lines.map((line) => line.stop())));
 
 test("the bytes of section 11: a hall's hello, and signs of life", () => {
     const hex = (message) => Buffer.from(protobuf.encode(message)).toString("hex");
-    assert.equal(hex({ hello: { schema: 1, role: "ROLE_HALL" } }), "0a0408011003");
+    assert.equal(hex({ hello: { schema: 2, role: "ROLE_HALL" } }), "0a0408021003");
     assert.equal(hex({ heartbeat: {} }), "3a00");
     assert.deepEqual(protobuf.decode(Buffer.from("4200", "hex"), true), { heartbeat: {} });
 });
@@ -109,18 +114,21 @@ test("a hold runs through its frames on a screen by itself, and a table without 
     const called = [{ plain: "PLAIN_CALLED" }, { plain: "PLAIN_HAJIME" }, { osaekomi: "SIDE_WHITE" }].map((what) => table.call(1, what));
     assert.deepEqual(await kept(table, ...called), ["KIND_APPLIED", "KIND_APPLIED", "KIND_APPLIED"]);
     hall.shown.length = 0;
-    await until("the end of the hold", () => hall.mat(1).why === "WHY_HOLD_ENDED");
+    await until("the end of the hold", () => hall.mat(1).phase === "PHASE_STOPPED");
 
-    // Nothing was called meanwhile; each step came when its frame began.
+    // Nothing was called meanwhile; each step came when its frame began. A machine that is busy may come too late for
+    // one, but never out of order, and never misses the last.
     const seen = [];
-    for (const drawn of hall.shown.filter(({ mat }) => mat === 1)) if (seen.at(-1)?.[1] !== drawn.white) seen.push([drawn.why, drawn.white]);
-    // A machine that is busy may come too late for a step, but never out of order, and never misses the last.
-    const steps = [["WHY_CALL", "0 0 0 s0"], ["WHY_HOLD_LEVEL", "0 0 1 s0"], ["WHY_HOLD_LEVEL", "0 1 0 s0"], ["WHY_HOLD_ENDED", "1 0 0 s0"]];
-    assert.deepEqual(seen, steps.filter((step) => seen.some(([why, white]) => why === step[0] && white === step[1])));
-    assert.deepEqual(seen.at(-1), steps.at(-1));
-    assert.deepEqual(hall.views.get(1).frames.slice(0, 4).map((frame) => frame.why), steps.map(([why]) => why));
-    const { pastHold, hold, words, winner, final } = hall.mat(1);
-    assert.deepEqual([pastHold, hold, words], ["0:20", undefined, "white wins by ippon by hold"]);
+    for (const { mat, white } of hall.shown) if (mat === 1 && seen.at(-1) !== white) seen.push(white);
+    const steps = ["0 0 0 s0", "0 0 1 s0", "0 1 0 s0", "1 0 0 s0"];
+    assert.deepEqual(seen, steps.filter((white) => seen.includes(white)));
+    assert.equal(seen.at(-1), steps.at(-1));
+    const view = hall.views.get(1);
+    const drawn = view.frames.slice(0, 4).map((frame) => drawMat(view, frame.from));
+    assert.deepEqual(drawn.map(({ why, white }) => [why, white]), [["WHY_CALL", steps[0]], ["WHY_HOLD_LEVEL", steps[1]], ["WHY_HOLD_LEVEL", steps[2]], ["WHY_HOLD_ENDED", steps[3]]]);
+    assert.deepEqual(drawn.map(({ hold, pastHold }) => hold ?? pastHold), ["0:00", "0:05", "0:10", "0:20"]);
+    const { words, winner, final } = hall.mat(1);
+    assert.equal(words, "white wins by ippon by hold");
     assert.deepEqual([winner, final], [undefined, false]); // decided, but not announced
 
     assert.deepEqual(await kept(table, table.call(1, { plain: "PLAIN_SORE_MADE" }), table.call(1, { plain: "PLAIN_KACHI" })), ["KIND_APPLIED", "KIND_APPLIED"]);
@@ -143,6 +151,7 @@ test("a hold runs through its frames on a screen by itself, and a table without 
     assert.deepEqual(lines.filter(Boolean), ["called to the mat", "hajime", "osaekomi", "sore-made", "kachi", "confirmed"]);
     await until("the call list without it", () => !hall.callList.mats[0].on && hall.callList.mats[0].next[0].bout === 4);
     assert.deepEqual([...table.verdicts.values()].map((verdict) => verdict.stateDiffers), Array(6).fill(false)); // `seen` 0
+    await leaves(table);
     await table.line.stop();
 });
 
@@ -216,4 +225,22 @@ test("handing over: the next table finds the bout where it stood, and a screen t
     await shownAs(3, "PHASE_CONFIRMED");
     assert.deepEqual([hall.warnings, hall.results.backwards], [[], []]);
     await line.stop();
+});
+
+test("a joint says how two runs' clocks meet, and contest time goes on by it", limit, async () => {
+    const first = await seated(1, "Lupe");
+    const hajime = [first.call(4, { plain: "PLAIN_CALLED" }, { entered: 1000 }), first.call(4, { plain: "PLAIN_HAJIME" }, { entered: 2000 })];
+    assert.deepEqual(await kept(first, ...hajime), ["KIND_APPLIED", "KIND_APPLIED"]);
+    await leaves(first); // in the middle of the fight
+
+    const second = await seated(1, "Vaea");
+    const clock = second.allotment.clocks.find(({ run }) => run === first.run);
+    assert.ok(clock.runMs > 0 && clock.hubMs > 0);
+    const joint = { earlier: first.run, there: 10_000, here: 50, source: "SOURCE_TYPED" };
+    const calls = [second.call(4, { joint }, { entered: 60 }), second.call(4, { plain: "PLAIN_MATE" }, { entered: 1050 })];
+    assert.deepEqual(await kept(second, ...calls), ["KIND_APPLIED", "KIND_APPLIED"]);
+    await until("the mate", () => hall.views.get(1).number === second.verdict(calls[1]).record);
+    // Hajime at 2000 and mate at 10000 + (1050 - 50) of the first run: nine seconds of four minutes.
+    assert.deepEqual([hall.mat(1).phase, hall.mat(1).contest, hall.views.get(1).frames[0].regularMs], ["PHASE_STOPPED", "3:51", 9000]);
+    await Promise.all([first, second].map((table) => table.line.stop()));
 });
