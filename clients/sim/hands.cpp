@@ -85,6 +85,7 @@ void PlayedTable::next_bout() {
     }
     const std::string no = table_.next_bout(now());
     const auto bout = table_.bout();
+    const bool stands = bout && no.find("not confirmed") != std::string::npos;
     if (no.empty()) {
         scripted_ = bout;
         entered_.clear();
@@ -93,7 +94,7 @@ void PlayedTable::next_bout() {
         endings_ = 0;
         corrected_ = false;
         write_script(*bout);
-    } else if (endings_ < 2 && bout && no.find("not confirmed") != std::string::npos) {
+    } else if (stands && endings_ < 2) {
         // It was left in the middle, or its contest went another way here; or it never began.
         scripted_ = bout;
         carry();
@@ -101,7 +102,7 @@ void PlayedTable::next_bout() {
     } else {
         carry();
         played_out_ = true;
-        if (endings_ > 0) {
+        if (stands) {
             hall_.promises.trouble(name() + " can't go on: " + no + " It had not taken " +
                                    last_no_);
         }

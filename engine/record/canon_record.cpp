@@ -72,6 +72,7 @@ struct PutFact {
         kind(FactKind::mat_freed);
         w.u16(f.mat.value);
         w.u32(f.term.value);
+        w.flag(f.by_desk);
     }
     void operator()(const SetAsideDecided& f) const {
         kind(FactKind::set_aside_decided);
@@ -182,7 +183,8 @@ Fact fact_of(Reader& r) {
     case FactKind::call: return call_of(r);
     case FactKind::mat_freed: {
         const MatId mat{r.u16()};
-        return MatFreed{mat, Term{r.u32()}};
+        const Term term{r.u32()};
+        return MatFreed{mat, term, r.flag()};
     }
     case FactKind::set_aside_decided: return set_aside_decided_of(r);
     case FactKind::result_entered: return result_entered_of(r);

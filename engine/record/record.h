@@ -37,7 +37,9 @@ enum class Verdict : std::uint8_t {
 // -- What can be recorded
 
 // Record 1, and again where a journal goes on from a copy of itself: then no mat has a table until
-// it is taken again.
+// it is taken again, and terms go on `terms_skipped` higher: none of the part that the copy lacks is
+// given twice.
+inline constexpr std::uint32_t terms_skipped = 1'000;
 struct EpochBegan {
     Epoch epoch;
     std::uint32_t fold_version = 0;
@@ -80,6 +82,7 @@ struct MatTaken {
 struct MatFreed {
     MatId mat;
     Term term;
+    bool by_desk = false;
 };
 
 // -- What the desk decides (docs/protocol.md, "The desk"). From then on the bout is the desk's: what

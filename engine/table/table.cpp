@@ -178,10 +178,10 @@ void Table::verdict(CallId call, Verdict verdict, bool state_differs) {
     BoutGiven* bout = given(k->call.bout);
     if (bout == nullptr) return;
     std::erase_if(bout->calls, [call](const Call& c) { return c.id == call; });
-    warning_ =
-        verdict == Verdict::set_aside
-            ? "A call of this table was set aside: another table is in charge. Tell the desk."
-            : "The hub could not apply a call of this table. Look at the list of calls.";
+    warning_ = verdict == Verdict::set_aside
+                   ? "A call of this table was set aside: the bout or the mat is another's now. "
+                     "Tell the desk."
+                   : "The hub could not apply a call of this table. Look at the list of calls.";
 }
 
 // A full disk or a gap: from this call on all is to be sent again, not at once but at again().

@@ -13,7 +13,9 @@ constexpr std::size_t asks_max = 400;
 bool Hub::Inside::is_asked(const OpenAsk& open, const Session& session) const {
     const Role role = session.hello.role;
     if (open.to == AskTo::desk) return role == Role::desk;
-    return role == Role::table && session.mat == open.asked.mat;
+    const Mat& mat = mats.at(open.asked.mat);
+    return role == Role::table && session.mat == open.asked.mat &&
+           session.hello.device == mat.known_holder;
 }
 
 void Hub::Inside::ask(SessionId session, const Ask& wish, Instant now) {
@@ -55,7 +57,8 @@ void Hub::Inside::ask(SessionId session, const Ask& wish, Instant now) {
 
 void Hub::Inside::answer(SessionId session, const AnswerAsk& wish) {
     const auto found = asks.find(wish.ask);
-    if (found == asks.end() || !is_asked(found->second, sessions.at(session))) {
+    if (found == asks.end() || found->second.by == session ||
+        !is_asked(found->second, sessions.at(session))) {
         refuse(session, Cause::not_yours,
                "This question is not open any more, or was asked of somebody else.");
         return;

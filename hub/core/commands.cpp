@@ -38,6 +38,13 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
                                       false});
         return;
     }
+    if (writes && hello.device == DeviceId{}) {
+        outlet.close(session, Goodbye{Cause::unreadable,
+                                      "Whoever sends calls says hello with a device and a run of "
+                                      "its own. Reload the page.",
+                                      false});
+        return;
+    }
     sessions[session].hello = hello;
 
     Welcome welcome;
@@ -56,6 +63,10 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
         }
     }
     compare_journals(hello, welcome);
+    // Only who has seen a hash has seen records; and a phone does not set off an alarm.
+    const bool believed = hello.role == Role::table || hello.role == Role::desk;
+    if (believed && hello.seen_hash != 0) sessions.at(session).missing = welcome.missing;
+    if (welcome.missing > 0) publish_tables();
     outlet.reply(session, welcome);
     tell_open_asks(session);
 }
@@ -76,9 +87,6 @@ void Hub::Inside::compare_journals(const Hello& hello, Welcome& welcome) {
             welcome.differs = hashes.at(seen - 1) != hello.seen_hash;
         }
     }
-    if (welcome.missing <= missing) return;
-    missing = welcome.missing;
-    publish_tables();
 }
 
 void Hub::Inside::subscribe(SessionId session, const Subscribe& wish) {
@@ -121,6 +129,15 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
         publish(wish.mat);  // the table is back
         return;
     }
+    if (mat.holder == DeviceId{} && wish.term == mat.term && wish.term != Term{}) {
+        // Freed meanwhile, and the page does not know: a person says whether to take it again.
+        outlet.reply(session, MatLost{wish.mat, mat.term,
+                                      "This table does not have " + name +
+                                          " any more: it was freed. Ask the desk, then take it "
+                                          "again.",
+                                      false});
+        return;
+    }
     if (mat.holder != DeviceId{} && !wish.take_over) {
         refuse(session, Cause::mat_held,
                "Another table is in charge of " + name +
@@ -135,33 +152,34 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
 // Raises no term: whoever takes the mat next does. What the leaving table has not sent by now is
 // set aside when it comes, so a table leaves when all its calls have their verdicts.
 void Hub::Inside::leave_mat(SessionId session, const LeaveMat& wish, Instant now) {
-    const Session& known = sessions.at(session);
+    const Hello& hello = sessions.at(session).hello;
+    const bool desk = hello.role == Role::desk;
+    if (desk && !is_desk(session, wish.request)) return;
     const auto found = mats.find(wish.mat);
     const std::string name = "mat " + std::to_string(wish.mat.value);
     if (found == mats.end()) {
-        refuse(session, Cause::no_such_mat, "This competition has no " + name + ".");
+        refuse(session, Cause::no_such_mat, "This competition has no " + name + ".", wish.request);
         return;
     }
     const Mat& mat = found->second;
-    if (known.hello.role == Role::desk) {
-        if (!is_desk(session, 0)) return;
-        if (mat.holder == DeviceId{}) {
-            refuse(session, Cause::changed, "Nobody has " + name + " any more.");
-        } else if (!wish.by_force) {
-            refuse(session, Cause::mat_held,
-                   "A table is in charge of " + name +
-                       ". Ask there first: if the desk frees it, what that table has not sent yet "
-                       "is set aside.");
-        } else {
-            record(MatFreed{wish.mat, mat.term}, Verdict::none, Asker{session}, now);
-        }
-        return;
+    if (mat.holder == DeviceId{} || wish.term != mat.term) {
+        refuse(session, Cause::changed,
+               mat.holder == DeviceId{} ? "Nobody has " + name + " any more."
+                                        : "Another table has taken " + name + " meanwhile.",
+               wish.request);
+    } else if (!desk && (hello.role != Role::table || mat.holder != hello.device)) {
+        refuse(session, Cause::not_yours, "This device is not in charge of " + name + ".",
+               wish.request);
+    } else if (desk && !wish.by_force) {
+        refuse(session, Cause::mat_held,
+               "A table is in charge of " + name +
+                   ". Ask there first: if the desk frees it, what that table has not sent yet is "
+                   "set aside.",
+               wish.request);
+    } else {
+        record(MatFreed{wish.mat, mat.term, desk}, Verdict::none, Asker{session, wish.request},
+               now);
     }
-    if (known.hello.role != Role::table || mat.holder != known.hello.device) {
-        refuse(session, Cause::not_yours, "This device is not in charge of " + name + ".");
-        return;
-    }
-    record(MatFreed{wish.mat, mat.term}, Verdict::none, Asker{session}, now);
 }
 
 void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
@@ -204,6 +222,13 @@ void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
                         call.id);
             return;
         }
+        if (bout->second.moving) {
+            refuse_call(session, Cause::changed,
+                        "The record of bout " + std::to_string(call.bout.value) +
+                            " is just being moved. Look again, then send again.",
+                        call.id);
+            return;
+        }
         may = desk_may_write(bout->second);
         if (!may) {
             refuse_call(session, Cause::at_the_table, at_the_table(bout->second.entry), call.id);
@@ -219,12 +244,18 @@ void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
         verdict = no_entry(under(log), log.calls, call) ? Verdict::without_effect
                                                         : Verdict::applied;
     }
+    // The first word about a bout in no plan holds, once it is on the disk.
+    const auto names_it = [&call](const Waiting& w) {
+        const auto* waits = std::get_if<Call>(&w.record.fact);
+        return w.typed && waits != nullptr && waits->bout == call.bout;
+    };
+    const bool names = submit.typed && bout == bouts.end() && in_no_plan(call.bout) &&
+                       !typed.contains(call.bout) &&
+                       std::none_of(waiting.begin(), waiting.end(), names_it);
     std::vector<Beside> beside;
-    if (submit.typed && bout == bouts.end()) {
-        typed[call.bout] = *submit.typed;
-        beside.push_back(beside_of(call.bout, *submit.typed));
-    }
+    if (names) beside.push_back(beside_of(call.bout, *submit.typed));
     record(call, verdict, Asker{session}, now, std::move(beside));
+    if (names) waiting.back().typed = submit.typed;
     const Session& from = sessions.at(session);
     if (from.to_hub_ms && from.hello.run == call.id.run) {
         runs.at(call.id.run).to_hub_ms = from.to_hub_ms;
@@ -277,9 +308,7 @@ void Hub::Inside::sit_down(SessionId session, const TakeMat& wish) {
     const MatId before = table.mat;
     table.mat = wish.mat;
     if (!wish.hand.empty()) table.hello.hand = wish.hand;
-    if (before == wish.mat) return;
-    tell_open_asks(session);
-    if (before != MatId{}) publish(before);
+    if (before != MatId{} && before != wish.mat) publish(before);
 }
 
 // How a run's clock stands to the hub's, as its table measured it. A run that has no call yet is

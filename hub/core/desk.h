@@ -32,6 +32,7 @@ struct DecideSetAside {
 struct EnterResult {
     std::uint32_t request = 0;
     ResultEntered entered;
+    RecordNumber changed;  // the last record that changed the bout, as the desk saw it
 };
 struct MoveRecord {
     std::uint32_t request = 0;
@@ -42,6 +43,7 @@ struct MoveRecord {
 struct GiveBack {
     std::uint32_t request = 0;
     BoutId bout;
+    RecordNumber changed;
 };
 
 // ---- table and desk ask for each other; kept in memory only
@@ -150,6 +152,8 @@ struct SetAside {
     };
     RecordNumber number;
     std::vector<OfBout> bouts;
+    std::uint32_t more = 0;  // calls that are not listed here
 };
+inline constexpr std::size_t set_aside_listed = 500;  // calls, the oldest first
 
 }  // namespace honbu

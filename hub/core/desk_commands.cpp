@@ -19,10 +19,10 @@ std::string result_problem(const Result& result) {
     case Winner::undecided: return {};
     case Winner::both_lose:
         if (result.way == Way::both_lose) return {};
-        return "A bout that both lose has WAY_BOTH_LOSE.";
+        return "Where both lose, that is also how the bout ended.";
     case Winner::draw:
         if (result.way == Way::hiki_wake) return {};
-        return "A drawn bout has WAY_HIKI_WAKE.";
+        return "A bout without a winner ended by hiki-wake.";
     case Winner::white:
     case Winner::blue: break;
     }
@@ -65,6 +65,22 @@ bool Hub::Inside::desk_may_write(const BoutLog& log) const {
     return log.waiting == 0 && (log.confirmed || log.standing || log.calls.empty());
 }
 
+// Decided on how the bout stands now? Asked before anything else, so that a command that comes
+// again is told that, and not what else stands in its way by now.
+bool Hub::Inside::as_the_desk_saw(SessionId session, BoutId bout, RecordNumber changed,
+                                  std::uint32_t request) {
+    const auto found = bouts.find(bout);
+    if (found == bouts.end()) {
+        refuse(session, Cause::no_such_bout, "This competition has no " + bout_name(bout) + ".",
+               request);
+        return false;
+    }
+    if (found->second.waiting == 0 && found->second.changed == changed) return true;
+    refuse(session, Cause::changed,
+           "Bout " + std::to_string(bout.value) + " has changed meanwhile." + look_again, request);
+    return false;
+}
+
 BoutLog* Hub::Inside::for_desk(SessionId session, BoutId bout, std::uint32_t request) {
     const auto found = bouts.find(bout);
     if (found == bouts.end()) {
@@ -84,6 +100,12 @@ BoutLog* Hub::Inside::for_desk(SessionId session, BoutId bout, std::uint32_t req
         return nullptr;
     }
     return &log;
+}
+
+std::string Hub::Inside::not_known_who(const BoutLog& log) const {
+    const bool known = progress.person_in(log.entry.white) && progress.person_in(log.entry.blue);
+    return known ? std::string()
+                 : "It is not known yet who fights in " + bout_name(log.entry.bout) + ".";
 }
 
 void Hub::Inside::open_bout(SessionId session, const OpenBout& wish) {
@@ -122,10 +144,15 @@ void Hub::Inside::decide_set_aside(SessionId session, const DecideSetAside& wish
         decision.into = wish.into;
         const BoutLog* log = for_desk(session, wish.into, wish.request);
         if (log == nullptr) return;
-        const std::string problem = join_runs(*log, decision);
+        std::string problem = not_known_who(*log);
+        if (problem.empty()) {
+            decision.joined = joined(*log, decision.calls);
+            const Taken would_be = taken(*log, decision);
+            if (would_be.counted == 0) problem = would_be.problem;
+        }
         if (!problem.empty()) {
             refuse(session, Cause::impossible,
-                   "None of these calls can count in " + bout_name(wish.into) + ": " + problem,
+                   "These calls can't count in " + bout_name(wish.into) + ": " + problem,
                    wish.request);
             return;
         }
@@ -133,45 +160,10 @@ void Hub::Inside::decide_set_aside(SessionId session, const DecideSetAside& wish
     record(std::move(decision), Verdict::none, Asker{session, wish.request}, now);
 }
 
-// Runs that the bout does not know get a joint, by the hub's clock as it stood to each of them: it
-// is recorded with the decision, so that it never depends on what is measured later. Empty: at
-// least one of the calls counts; else what stands against the first.
-std::string Hub::Inside::join_runs(const BoutLog& log, SetAsideDecided& decision) const {
-    std::vector<Call> calls = log.calls;
-    std::string problem;
-    bool any = false;
-    for (const CallId id : decision.calls) {
-        Call call = aside.at(id).call;
-        call.bout = log.entry.bout;
-        const bool joins = std::holds_alternative<Joint>(call.what);
-        if (!calls.empty() && !joins && !Timeline(calls).knows(id.run)) {
-            const Call& last = calls.back();
-            const RunId earlier = last.id.run;
-            const std::int64_t there = std::int64_t{call.entered.ms} + to_hub_ms(id.run) -
-                                       to_hub_ms(earlier);
-            const Instant met{
-                static_cast<std::uint32_t>(std::clamp<std::int64_t>(there, 0, 0xffffffff))};
-            const Joint joint{earlier, met, call.entered, Joint::Source::hub_clock};
-            decision.joined.push_back({id.run, joint});
-            Call meets = call;
-            meets.id = CallId{id.run, CallNumber{0}};
-            meets.back = Duration{};
-            meets.what = joint;
-            calls.push_back(meets);
-        }
-        if (const auto no = no_entry(under(log), calls, call)) {
-            if (problem.empty()) problem = *no;
-        } else {
-            calls.push_back(std::move(call));
-            any = true;
-        }
-    }
-    return any ? std::string() : problem;
-}
-
 void Hub::Inside::enter_result(SessionId session, const EnterResult& wish, Instant now) {
     if (!is_desk(session, wish.request)) return;
     ResultEntered entered = wish.entered;
+    if (!as_the_desk_saw(session, entered.bout, wish.changed, wish.request)) return;
     const BoutLog* log = for_desk(session, entered.bout, wish.request);
     if (log == nullptr) return;
     if (entered.replaces != log->standing_since) {
@@ -192,12 +184,10 @@ void Hub::Inside::enter_result(SessionId session, const EnterResult& wish, Insta
         // It is under the rules of its bout, and no fold has made it.
         entered.result.rules_hash = sha256(encode(under(*log).rules));
         entered.result.fold_version = 0;
-        for (const Slot& slot : {log->entry.white, log->entry.blue}) {
-            if (!progress.person_in(slot) && entered.result.way != Way::both_lose &&
-                entered.result.way != Way::fusen_gachi) {
-                problem = "It is not known yet who fights in it.";
-            }
-        }
+        // Where nobody comes from a bout that both lost, the other has it without a fight.
+        const bool without_fight = entered.result.way == Way::both_lose ||
+                                   entered.result.way == Way::fusen_gachi;
+        if (problem.empty() && !without_fight) problem = not_known_who(*log);
     }
     if (!problem.empty()) {
         refuse(session, Cause::impossible,
@@ -211,24 +201,30 @@ void Hub::Inside::enter_result(SessionId session, const EnterResult& wish, Insta
 void Hub::Inside::move_record(SessionId session, const MoveRecord& wish, Instant now) {
     if (!is_desk(session, wish.request)) return;
     const RecordMoved& moved = wish.moved;
+    if (!as_the_desk_saw(session, moved.from, wish.from_changed, wish.request)) return;
+    if (!as_the_desk_saw(session, moved.to, wish.to_changed, wish.request)) return;
     const BoutLog* from = for_desk(session, moved.from, wish.request);
     if (from == nullptr) return;
     const BoutLog* to = for_desk(session, moved.to, wish.request);
     if (to == nullptr) return;
+    const CategoryEntry& there = competition.categories.at(from->entry.category);
+    const CategoryEntry& here = competition.categories.at(to->entry.category);
+    const bool goes_back = !to->calls.empty() || to->standing;
     std::string problem;
     if (moved.from == moved.to) {
         problem = "It is the same bout.";
     } else if (from->calls.empty() && !from->standing) {
         problem = "Nothing is recorded for " + bout_name(moved.from) + ".";
+    } else if (there.rules != here.rules || there.time != here.time ||
+               there.golden != here.golden) {
+        problem = "The two are fought under different rules or times, so the same calls would mean "
+                  "something else. Enter the result from the sheet.";
+    } else {
+        problem = not_known_who(*to);
+        if (problem.empty() && goes_back) problem = not_known_who(*from);
     }
     if (!problem.empty()) {
         refuse(session, Cause::impossible, "The record can't be moved: " + problem, wish.request);
-        return;
-    }
-    if (wish.from_changed != from->changed || wish.to_changed != to->changed) {
-        refuse(session, Cause::changed,
-               "One of the two bouts has changed meanwhile." + std::string(look_again),
-               wish.request);
         return;
     }
     record(moved, Verdict::none, Asker{session, wish.request}, now);
@@ -236,12 +232,21 @@ void Hub::Inside::move_record(SessionId session, const MoveRecord& wish, Instant
 
 void Hub::Inside::give_back(SessionId session, const GiveBack& wish, Instant now) {
     if (!is_desk(session, wish.request)) return;
-    const BoutLog* log = for_desk(session, wish.bout, wish.request);
-    if (log == nullptr) return;
-    if (!log->at_desk) {
+    if (!as_the_desk_saw(session, wish.bout, wish.changed, wish.request)) return;
+    const BoutLog& log = bouts.at(wish.bout);
+    if (!log.at_desk) {
         refuse(session, Cause::changed,
                "Bout " + std::to_string(wish.bout.value) +
                    " is not at the desk; its mat's table has it.",
+               wish.request);
+        return;
+    }
+    // The table goes by its calls: it would show what the desk has put right as it was before.
+    if (!stands(log).as_called) {
+        refuse(session, Cause::impossible,
+               "Bout " + std::to_string(wish.bout.value) +
+                   " can't be given back as it stands: its result is not what was called. Take the "
+                   "result away, or open the bout again by a call, and then give it back.",
                wish.request);
         return;
     }

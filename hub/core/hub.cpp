@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <stdexcept>
+#include <utility>
 
 #include "engine/record/bytes.h"
 #include "hub/core/inside.h"
@@ -85,6 +86,11 @@ void Hub::replay_beside(std::string_view key, std::string_view value) {
 
 void Hub::replayed() {
     in_->replaying = false;
+    in_->aside_stale = false;
+    std::erase_if(in_->typed, [this](const auto& names) {
+        return std::none_of(in_->aside.begin(), in_->aside.end(),
+                            [&](const auto& item) { return item.second.call.bout == names.first; });
+    });
     in_->publish_all();
 }
 
@@ -160,6 +166,7 @@ void Hub::committed(RecordNumber number) {
         in_->touched(next.record.fact, -1);
         in_->commit(next);
     }
+    if (std::exchange(in_->aside_stale, false)) in_->publish_set_aside();
     in_->check_equal();
 }
 
@@ -204,7 +211,12 @@ RecordNumber Hub::last_committed() const { return in_->committed; }
 Instant Hub::last_received() const { return in_->last_received; }
 
 const Hub::Tallies& Hub::tallies() const { return in_->tallies; }
-std::uint32_t Hub::missing() const { return in_->missing; }
+std::uint32_t Hub::missing() const {
+    std::uint32_t most = 0;
+    for (const auto& [id, session] : in_->sessions)
+        most = std::max(most, session.missing);
+    return most;
+}
 
 std::array<std::size_t, 5> Hub::connected() const {
     std::array<std::size_t, 5> by_role{};
@@ -251,17 +263,16 @@ std::string Hub::summary() const {
         const auto calls = in_->committed_calls(bout);
         if (calls.empty() && !bout.standing) continue;
         const BoutHead head = in_->head(bout);
-        const State state = calls.empty() ? State{} : frames(in_->under(bout), calls).front().state;
-        const RuleSet& rules = in_->under(bout).rules;
         out += "bout " + std::to_string(id.value) + ", mat " +
                std::to_string(bout.entry.mat.value) + ", " + head.category + ", " + head.round +
                ": " + head.white.name + " - " + head.blue.name + ": " +
                std::to_string(calls.size()) + " calls";
+        const Inside::Stands now = in_->stands(bout);
+        if (bout.known_at_desk) out += ", at the desk";
         if (bout.standing) {
-            out += (bout.known_at_desk ? ", at the desk: " : ", confirmed: ") +
-                   words(rules, *bout.standing);
-        } else if (const std::string now = words(rules, state); !now.empty()) {
-            out += ", " + now;
+            out += ", confirmed: " + now.words;
+        } else if (!now.words.empty()) {
+            out += ", " + now.words;
         }
         out += "\n";
     }

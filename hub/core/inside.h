@@ -25,6 +25,7 @@ struct BoutLog {
     std::size_t waiting = 0;    // records about this bout on their way to the disk
     bool at_desk = false;       // decided: what a table sends is set aside
     bool known_at_desk = false;
+    bool moving = false;       // its record is on its way to another bout
     std::vector<CallId> gone;  // committed: counted here once, and moved to another bout
 
     // -- committed
@@ -81,6 +82,7 @@ struct Session {
     std::set<MatId> watched;                // subscribed to by name
     std::optional<std::int64_t> to_hub_ms;  // of its run, until the run has a call
     std::optional<std::uint32_t> round_trip_ms;
+    std::uint32_t missing = 0;  // records that it has seen and this journal has not
 };
 
 struct OpenAsk {
@@ -96,6 +98,7 @@ struct Waiting {  // a record on its way to the disk
     std::vector<SessionId> also;  // sent the same call again meanwhile
     std::uint32_t request = 0;    // of the desk
     std::size_t counted = 0;      // calls that it made count
+    std::optional<Typed> typed{};
 };
 
 struct EpochSpan {
@@ -103,6 +106,8 @@ struct EpochSpan {
     RecordNumber first;
 };
 
+// Bouts that a table makes up for athletes in no plan: the highest bit of their number is set.
+constexpr bool in_no_plan(BoutId bout) { return (bout.value & 0x80000000U) != 0; }
 Beside beside_of(BoutId bout, const Typed& typed);
 std::string at_the_table(const BoutEntry& entry);  // why the desk can't have it, for people
 
@@ -132,10 +137,10 @@ struct Hub::Inside {
     std::map<RunId, KnownRun> runs;
     std::map<CallId, Aside> aside;
     RecordNumber aside_changed;  // committed
+    bool aside_stale = false;    // the view of it is to be made anew, once in a batch
     std::map<SessionId, Session> sessions;
     std::map<std::uint32_t, OpenAsk> asks;
     std::uint32_t last_ask = 0;
-    std::uint32_t missing = 0;  // records that somebody has seen and this journal has not
     std::deque<Waiting> waiting;
     Hub::Tallies tallies;
 
@@ -156,16 +161,25 @@ struct Hub::Inside {
     void check_equal() const;
 
     // -- results (results.cpp)
+    // What a bout's calls would be with those of the decision: they go behind what it has, and those
+    // that can't be there don't count.
+    struct Taken {
+        std::vector<Call> calls;
+        std::size_t counted = 0;  // of the decision's own calls
+        std::string problem;      // against the first that does not count
+    };
+    Taken taken(const BoutLog& log, const SetAsideDecided& decision) const;
+    std::vector<SetAsideDecided::RunJoined> joined(const BoutLog& log,
+                                                   const std::vector<CallId>& calls) const;
     std::size_t take_aside(const SetAsideDecided& decision);
     void commit_aside(const Waiting& waiting, const SetAsideDecided& decision);
     void commit_result(const Waiting& waiting, const ResultEntered& entered);
     void commit_moved(const Waiting& waiting, const RecordMoved& moved);
     // After a call, or calls that count now: what the bout's own calls say of its result.
-    void settle(BoutLog& log, const Record& record, bool confirmed_anew, ResultFrom from,
-                const std::string& reason);
-    Finished finished(BoutLog& log, const Record& record, ResultFrom from,
-                      const std::string& reason);
-    Reopened reopened(BoutLog& log, const Record& record, const std::string& reason);
+    void settle(BoutLog& log, const Record& record, bool confirmed_anew);
+    Finished finished(BoutLog& log, const Record& record, ResultFrom from);
+    Reopened reopened(BoutLog& log, const Record& record);
+    void settle_names();
     void stand(BoutLog& log, std::optional<Result> result, const Record& record);
 
     // -- commands (commands.cpp)
@@ -191,7 +205,9 @@ struct Hub::Inside {
     void enter_result(SessionId session, const EnterResult& wish, Instant now);
     void move_record(SessionId session, const MoveRecord& wish, Instant now);
     void give_back(SessionId session, const GiveBack& wish, Instant now);
-    std::string join_runs(const BoutLog& log, SetAsideDecided& decision) const;
+    bool as_the_desk_saw(SessionId session, BoutId bout, RecordNumber changed,
+                         std::uint32_t request);
+    std::string not_known_who(const BoutLog& log) const;
     void done(const Waiting& waiting, std::string words);
 
     // -- asking (asking.cpp)
@@ -210,6 +226,14 @@ struct Hub::Inside {
     std::int64_t to_hub_ms(RunId run) const;
     std::int64_t timeline_to_hub_ms(const BoutLog& bout) const;
     TableLine line(MatId id) const;
+    // How a bout stands: by its calls; or, where the desk has put its result right or taken it
+    // away, by that.
+    struct Stands {
+        bool as_called = true;
+        Phase phase = Phase::waiting;
+        std::string words;
+    };
+    Stands stands(const BoutLog& bout) const;
     std::vector<FrameShown> frames_shown(const BoutLog& bout) const;
     MatView view(MatId id) const;
     BoutGiven given(const BoutLog& bout) const;  // without its calls

@@ -62,11 +62,14 @@ struct TakeMat {
     MatId mat;
     bool take_over = false;
     std::string hand;  // empty: as in the hello
+    Term term{};       // that this page believes it holds; 0: none
 };
 // The holder leaves, when all its calls have their verdicts; or the desk frees the mat.
 struct LeaveMat {
     MatId mat;
     bool by_force = false;  // the desk: a person has said yes
+    Term term;              // that ends by it; another: changed meanwhile
+    std::uint32_t request = 0;
 };
 // Whom a bout that is in no plan is between, as typed at the table. Kept beside the chain.
 struct Typed {
@@ -203,7 +206,6 @@ struct Reopened {
     MatId mat;
     BoutId bout;
     RecordNumber replaces;
-    std::string reason;
 };
 struct Finished {
     RecordNumber number;
@@ -214,7 +216,6 @@ struct Finished {
     Instant confirmed;
     ResultFrom from = ResultFrom::table;
     RecordNumber replaces;  // the item that told an earlier result of this bout; 0: none
-    std::string reason;     // of the desk
     // Where two bouts had the wrong records: what became of the other one, in the same item.
     std::vector<Finished> also;       // at most one
     std::vector<Reopened> no_result;  // at most one

@@ -74,8 +74,11 @@ std::size_t Hub::Inside::decide(const Record& r) {
         std::size_t operator()(const EpochBegan& f) const {
             in.epoch = f;
             in.epochs.push_back({f.epoch, r.number});
-            for (auto& [id, mat] : in.mats)
+            if (f.parent == Epoch{}) return 0;
+            for (auto& [id, mat] : in.mats) {
                 mat.holder = DeviceId{};
+                mat.term.value += terms_skipped;
+            }
             return 0;
         }
         std::size_t operator()(const CompetitionLoaded& f) const {
@@ -114,8 +117,10 @@ std::size_t Hub::Inside::decide(const Record& r) {
             return 0;
         }
         std::size_t operator()(const RecordMoved& f) const {
-            in.bouts.at(f.from).at_desk = true;
-            in.bouts.at(f.to).at_desk = true;
+            for (const BoutId id : {f.from, f.to}) {
+                in.bouts.at(id).at_desk = true;
+                in.bouts.at(id).moving = true;  // until then nobody writes either
+            }
             return 0;
         }
         std::size_t operator()(const BoutGivenBack& f) const {
@@ -159,9 +164,10 @@ void Hub::Inside::commit(Waiting& done) {
     struct Commit {
         Inside& in;
         Waiting& done;
-        void operator()(const EpochBegan&) const {
-            // With record 1 nobody has a mat yet, and no view changes.
+        void operator()(const EpochBegan& f) const {
+            if (f.parent == Epoch{}) return;
             for (auto& [id, mat] : in.mats) {
+                mat.known_term = mat.term;
                 if (std::exchange(mat.known_holder, DeviceId{}) == DeviceId{}) continue;
                 mat.number = done.record.number;
             }
@@ -178,6 +184,8 @@ void Hub::Inside::commit(Waiting& done) {
             BoutLog& log = in.bouts.at(f.bout);
             log.known_at_desk = false;
             log.changed = done.record.number;
+            in.mats.at(log.entry.mat).number = done.record.number;
+            in.publish(log.entry.mat);
             in.feed.sheet_changed(f.bout);
             if (!in.replaying) in.give_allotment(log.entry.mat);
             in.done(done, "Bout " + std::to_string(f.bout.value) + " is its mat's table's again.");
@@ -201,8 +209,9 @@ void Hub::Inside::commit_taken(const Waiting& waiting_record, const MatTaken& ta
     publish(taken.mat);
     publish_tables();
     give_allotment(taken.mat);
-    for (const auto& [id, session] : sessions) {
+    for (auto& [id, session] : sessions) {
         const Hello& hello = session.hello;
+        if (hello.device == r.device && session.mat == taken.mat) tell_open_asks(id);
         if (before == DeviceId{} || hello.role != Role::table || hello.device != before) continue;
         outlet.reply(id,
                      MatLost{taken.mat, taken.term,
@@ -220,7 +229,7 @@ void Hub::Inside::commit_freed(const Waiting& freed_record, const MatFreed& free
     publish(freed.mat);
     publish_tables();
     const std::string name = "mat " + std::to_string(freed.mat.value);
-    const bool left = freed_record.record.device == before;
+    const bool left = !freed.by_desk;
     for (const auto& [id, session] : sessions) {
         const Hello& hello = session.hello;
         if (before == DeviceId{} || hello.role != Role::table || hello.device != before) continue;
@@ -248,9 +257,10 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
         mat->second.differs = true;
         publish_tables();
     }
+    if (call_record.typed) typed.emplace(call.bout, *call_record.typed);
     if (given_number.verdict != Verdict::applied) {
         aside_changed = r.number;
-        publish_set_aside();
+        aside_stale = true;
         return;
     }
 
@@ -263,12 +273,12 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
     Mat& on = mats.at(log.entry.mat);
     // What the desk puts right leaves on the screens what is being fought.
     if (call.term != Term{}) on.current = call.bout;
-    if (on.current == call.bout) on.number = r.number;
+    if (on.current == call.bout || taken_by_desk) on.number = r.number;
     feed.sheet_changed(call.bout);
-    // Any call may open or close a result: a struck reopening closes it again, and where two runs'
-    // clocks meet badly a kachi may come to stand before a confirmation that was there already.
-    settle(log, r, std::holds_alternative<Confirm>(call.what), ResultFrom::table, {});
-    if (on.current == call.bout) publish(log.entry.mat);
+    // Any call may open or close a result: where two runs' clocks meet badly a kachi may come to stand
+    // before a confirmation that was there already.
+    settle(log, r, std::holds_alternative<Confirm>(call.what));
+    if (on.current == call.bout || taken_by_desk) publish(log.entry.mat);
 }
 
 void Hub::Inside::check_equal() const {

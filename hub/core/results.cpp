@@ -22,29 +22,62 @@ std::optional<Result> last_confirmed(std::span<const Call> calls) {
 
 }  // namespace
 
-// Their calls go behind what the bout has; those that can't be there don't count. Worked out anew
-// from the record each time, so that every replay comes to the same.
+// Runs that the bout does not know get a joint, by the hub's clock as it stands to each of them: it
+// is recorded with the decision, so that nothing depends on what is measured later.
+std::vector<SetAsideDecided::RunJoined> Hub::Inside::joined(const BoutLog& log,
+                                                            const std::vector<CallId>& ids) const {
+    std::vector<SetAsideDecided::RunJoined> out;
+    if (log.calls.empty()) return out;
+    const Call& last = log.calls.back();
+    const Timeline timeline(log.calls);
+    for (const CallId id : ids) {
+        const bool made = std::any_of(out.begin(), out.end(),
+                                      [id](const auto& joined) { return joined.run == id.run; });
+        if (made || timeline.knows(id.run)) continue;
+        const Instant here = aside.at(id).call.entered;
+        const std::int64_t there = std::int64_t{here.ms} + to_hub_ms(id.run) -
+                                   to_hub_ms(last.id.run);
+        const Instant met{
+            static_cast<std::uint32_t>(std::clamp<std::int64_t>(there, 0, 0xffffffff))};
+        out.push_back({id.run, Joint{last.id.run, met, here, Joint::Source::hub_clock}});
+    }
+    return out;
+}
+
+// A run's own joint comes first if it can be; where there is none, the one made for it. Worked out
+// anew from the record each time, so that every replay comes to the same.
+Hub::Inside::Taken Hub::Inside::taken(const BoutLog& log, const SetAsideDecided& decision) const {
+    Taken out;
+    out.calls = log.calls;
+    for (const CallId id : decision.calls) {
+        Call call = aside.at(id).call;
+        call.bout = log.entry.bout;
+        const auto made = std::find_if(decision.joined.begin(), decision.joined.end(),
+                                       [id](const auto& joined) { return joined.run == id.run; });
+        const bool joins = std::holds_alternative<Joint>(call.what);
+        if (made != decision.joined.end() && !joins && !Timeline(out.calls).knows(id.run)) {
+            Call meets = call;
+            meets.id = CallId{id.run, CallNumber{0}};  // no call has this number
+            meets.entered = made->joint.here;
+            meets.back = Duration{};
+            meets.seen = 0;
+            meets.what = made->joint;
+            out.calls.push_back(meets);
+        }
+        if (const auto no = no_entry(under(log), out.calls, call)) {
+            if (out.problem.empty()) out.problem = *no;
+        } else {
+            out.calls.push_back(std::move(call));
+            ++out.counted;
+        }
+    }
+    return out;
+}
+
 std::size_t Hub::Inside::take_aside(const SetAsideDecided& decision) {
     BoutLog& log = bouts.at(decision.into);
     const std::size_t before = log.calls.size();
-    for (const CallId id : decision.calls) {
-        Call call = aside.at(id).call;
-        call.bout = decision.into;
-        for (const auto& [run, joint] : decision.joined) {
-            const bool there = std::any_of(log.calls.begin(), log.calls.end(), [&](const Call& c) {
-                return c.id == CallId{run, CallNumber{0}};
-            });
-            if (run != id.run || there || log.calls.empty()) continue;
-            Call meets = call;
-            meets.id = CallId{run, CallNumber{0}};  // no call has this number
-            meets.entered = joint.here;
-            meets.back = Duration{};
-            meets.seen = 0;
-            meets.what = joint;
-            log.calls.push_back(meets);
-        }
-        if (!no_entry(under(log), log.calls, call)) log.calls.push_back(std::move(call));
-    }
+    log.calls = taken(log, decision).calls;
     return log.calls.size() - before;
 }
 
@@ -53,7 +86,12 @@ void Hub::Inside::commit_aside(const Waiting& waiting_record, const SetAsideDeci
     for (const CallId id : decision.calls)
         aside.erase(id);
     aside_changed = r.number;
-    publish_set_aside();
+    aside_stale = true;
+    // A bout typed by hand has its place, or needs none.
+    std::erase_if(typed, [this](const auto& names) {
+        return std::none_of(aside.begin(), aside.end(),
+                            [&](const auto& item) { return item.second.call.bout == names.first; });
+    });
     const std::string calls = std::to_string(decision.calls.size()) +
                               (decision.calls.size() == 1 ? " call" : " calls");
     if (decision.how == SetAsideDecided::How::dismissed) {
@@ -61,18 +99,25 @@ void Hub::Inside::commit_aside(const Waiting& waiting_record, const SetAsideDeci
         return;
     }
     BoutLog& log = bouts.at(decision.into);
+    const auto counted = std::span<const Call>(log.calls).subspan(log.committed,
+                                                                  waiting_record.counted);
+    const bool confirmed_anew = std::any_of(counted.begin(), counted.end(), [](const Call& c) {
+        return std::holds_alternative<Confirm>(c.what);
+    });
+    const auto of_theirs = std::count_if(
+        counted.begin(), counted.end(), [](const Call& c) { return c.id.number != CallNumber{0}; });
     log.committed += waiting_record.counted;
     log.changed = r.number;
     log.known_at_desk = true;
     Mat& mat = mats.at(log.entry.mat);
     mat.number = r.number;  // it does not wait for its turn any more
     feed.sheet_changed(decision.into);
-    settle(log, r, true, ResultFrom::table, decision.reason);
+    settle(log, r, confirmed_anew);
+    settle_names();
     publish(log.entry.mat);
     if (!replaying) give_allotment(log.entry.mat);
     done(waiting_record, calls + " taken into " + bout_name(decision.into) + ", of which " +
-                             std::to_string(waiting_record.counted - decision.joined.size()) +
-                             " count.");
+                             std::to_string(of_theirs) + " count.");
 }
 
 void Hub::Inside::commit_result(const Waiting& waiting_record, const ResultEntered& entered) {
@@ -86,10 +131,11 @@ void Hub::Inside::commit_result(const Waiting& waiting_record, const ResultEnter
     const ResultFrom from = entered.from == ResultEntered::From::paper ? ResultFrom::paper
                                                                        : ResultFrom::desk;
     if (!taken_away) {
-        feed.finished(finished(log, r, from, entered.reason));
+        feed.finished(finished(log, r, from));
     } else if (had) {
-        feed.reopened(reopened(log, r, entered.reason));
+        feed.reopened(reopened(log, r));
     }
+    settle_names();
     mats.at(log.entry.mat).number = r.number;
     publish(log.entry.mat);
     feed.sheet_changed(entered.bout);
@@ -127,19 +173,25 @@ void Hub::Inside::commit_moved(const Waiting& waiting_record, const RecordMoved&
         log->known_at_desk = true;
         Mat& mat = mats.at(log->entry.mat);
         mat.number = r.number;
-        if (mat.current == moved.from || mat.current == moved.to) {
-            mat.current = log->committed > 0 ? std::optional(log->entry.bout) : std::nullopt;
-        }
+        log->moving = false;
     }
+    // A screen that shows one of the two goes on with that record, if it is on its mat still.
+    for (auto& [id, mat] : mats) {
+        if (mat.current != moved.from && mat.current != moved.to) continue;
+        const BoutLog& same = mat.current == moved.from ? to : from;
+        const BoutLog& here = same.entry.mat == id ? same : bouts.at(*mat.current);
+        mat.current = here.committed > 0 ? std::optional(here.entry.bout) : std::nullopt;
+    }
+    settle_names();
     // One record, one item: what became of the other is in it.
     if (to.standing || from.standing) {
         BoutLog& first = to.standing ? to : from;
         BoutLog& other = to.standing ? from : to;
-        Finished item = finished(first, r, ResultFrom::other_record, moved.reason);
+        Finished item = finished(first, r, ResultFrom::other_record);
         if (other.standing) {
-            item.also.push_back(finished(other, r, ResultFrom::other_record, moved.reason));
+            item.also.push_back(finished(other, r, ResultFrom::other_record));
         } else if (&other == &from ? from_had : to_had) {
-            item.no_result.push_back(reopened(other, r, moved.reason));
+            item.no_result.push_back(reopened(other, r));
         }
         feed.finished(item);
     }
@@ -153,8 +205,7 @@ void Hub::Inside::commit_moved(const Waiting& waiting_record, const RecordMoved&
                              bout_name(moved.to) + " now, and the other way round.");
 }
 
-void Hub::Inside::settle(BoutLog& log, const Record& record, bool confirmed_anew, ResultFrom from,
-                         const std::string& reason) {
+void Hub::Inside::settle(BoutLog& log, const Record& record, bool confirmed_anew) {
     const auto calls = committed_calls(log);
     if (calls.empty()) return;
     const Phase phase = frames(under(log), calls).front().state.phase;
@@ -166,28 +217,37 @@ void Hub::Inside::settle(BoutLog& log, const Record& record, bool confirmed_anew
     if (confirmed) {
         log.by_calls = result;
         stand(log, std::move(result), record);
-        feed.finished(finished(log, record, from, reason));
+        feed.finished(finished(log, record, ResultFrom::table));
     } else if (log.standing) {
         stand(log, std::nullopt, record);
-        feed.reopened(reopened(log, record, reason));
+        feed.reopened(reopened(log, record));
     }
     feed.sheet_changed(log.entry.bout);
     tell_mats_waiting_for(log.entry.bout);
 }
 
+// Names go on to the bouts that wait for them, and another result brings other names. Without a
+// result they go, unless such a bout has begun: its names stay, and what follows from that is for
+// people to say.
 void Hub::Inside::stand(BoutLog& log, std::optional<Result> result, const Record& record) {
-    const bool had = log.standing.has_value();
+    const BoutId bout = log.entry.bout;
     log.standing = std::move(result);
     log.standing_since = log.standing ? record.number : RecordNumber{};
     if (log.standing) {
-        progress.confirm(log.entry.bout, *log.standing);
-    } else if (had && !begun_after(log.entry.bout)) {
-        progress.reopen(log.entry.bout);
+        progress.confirm(bout, *log.standing);
+    } else if (!begun_after(bout)) {
+        progress.reopen(bout);
     }
 }
 
-Finished Hub::Inside::finished(BoutLog& log, const Record& record, ResultFrom from,
-                               const std::string& reason) {
+// Where a bout has not begun any more, the names that it had to keep go.
+void Hub::Inside::settle_names() {
+    for (const auto& [id, log] : bouts) {
+        if (!log.standing && !begun_after(id)) progress.reopen(id);
+    }
+}
+
+Finished Hub::Inside::finished(BoutLog& log, const Record& record, ResultFrom from) {
     Finished item;
     item.number = record.number;
     item.mat = log.entry.mat;
@@ -197,12 +257,11 @@ Finished Hub::Inside::finished(BoutLog& log, const Record& record, ResultFrom fr
     item.confirmed = record.received;
     item.from = from;
     item.replaces = std::exchange(log.told, record.number);
-    item.reason = reason;
     return item;
 }
 
-Reopened Hub::Inside::reopened(BoutLog& log, const Record& record, const std::string& reason) {
-    return Reopened{record.number, log.entry.mat, log.entry.bout, log.told, reason};
+Reopened Hub::Inside::reopened(BoutLog& log, const Record& record) {
+    return Reopened{record.number, log.entry.mat, log.entry.bout, log.told};
 }
 
 }  // namespace honbu

@@ -100,20 +100,18 @@ std::optional<BoutSheet> Hub::sheet(BoutId bout) const {
     sheet.golden = under.golden;
     sheet.changed = log.changed;
     sheet.at_desk = log.known_at_desk;
+    const Inside::Stands now = in_->stands(log);
+    sheet.phase = now.phase;
+    sheet.words = now.words;
     if (log.standing) {
         sheet.has_result = true;
         sheet.result = *log.standing;
         sheet.result_number = log.standing_since;
-        sheet.words = words(rules, sheet.result);
-        sheet.phase = Phase::confirmed;
     }
     const auto calls = in_->committed_calls(log);
     if (calls.empty()) return sheet;
 
-    const Frame now = frames(under, calls).front();
-    if (!sheet.has_result || now.state.phase == Phase::accepted) sheet.phase = now.state.phase;
-    if (!sheet.has_result) sheet.words = words(rules, now.state);
-    for (const Step& step : steps(under, calls, now.from)) {
+    for (const Step& step : steps(under, calls, frames(under, calls).front().from)) {
         if (step.standing != Standing::counts) continue;
         SheetLine line;
         line.elapsed = step.state.contest.at(step.at);

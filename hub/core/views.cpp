@@ -83,20 +83,38 @@ TableLine Hub::Inside::line(MatId id) const {
     return there ? TableLine::live : TableLine::alone;
 }
 
-// Where the desk has put a result right, or taken it away, that is what counts, and no board shows
-// the old one any longer.
+Hub::Inside::Stands Hub::Inside::stands(const BoutLog& bout) const {
+    Stands out;
+    out.as_called = bout.standing ? bout.standing == bout.by_calls && bout.confirmed
+                                  : !bout.confirmed;
+    if (bout.standing) {
+        out.phase = Phase::confirmed;
+        out.words = words(under(bout).rules, *bout.standing);
+    } else if (!out.as_called) {
+        out.phase = Phase::over;
+    }
+    const auto calls = committed_calls(bout);
+    if (!out.as_called || calls.empty()) return out;
+    const State state = frames(under(bout), calls).front().state;
+    out.phase = state.phase;
+    if (!bout.standing) out.words = words(under(bout).rules, state);
+    return out;
+}
+
+// No board shows any longer what does not count.
 std::vector<FrameShown> Hub::Inside::frames_shown(const BoutLog& bout) const {
     std::vector<FrameShown> frames = show_all(under(bout), committed_calls(bout),
                                               timeline_to_hub_ms(bout));
-    const bool as_called = bout.standing ? bout.standing == bout.by_calls : !bout.confirmed;
-    if (as_called) return frames;
+    if (!bout.confirmed && !bout.standing) return frames;
+    const Stands now = stands(bout);
+    if (now.as_called) return frames;
     frames.resize(1);
     FrameShown& frame = frames.front();
     const Result result = bout.standing.value_or(Result{});
-    frame.phase = bout.standing ? Phase::confirmed : Phase::over;
+    frame.phase = now.phase;
+    frame.words = now.words;
     frame.winner = result.winner;
     frame.way = result.way;
-    frame.words = bout.standing ? words(under(bout).rules, result) : std::string();
     frame.decided = bout.standing.has_value();
     if (bout.standing) {
         frame.white = result.white;
@@ -204,11 +222,11 @@ void Hub::Inside::give_allotment(MatId id) {
     }
 }
 
-// A bout of the winner or the loser has begun: its names stay, whatever is opened again here. What
-// becomes of it is for people to say.
+// A bout of the winner or the loser has begun, or has a result.
 bool Hub::Inside::begun_after(BoutId bout) const {
     return std::any_of(bouts.begin(), bouts.end(), [bout](const auto& other) {
-        return other.second.committed > 0 && waits_for(other.second.entry, bout);
+        const bool begun = other.second.committed > 0 || other.second.standing;
+        return begun && waits_for(other.second.entry, bout);
     });
 }
 
@@ -227,6 +245,7 @@ void Hub::Inside::tell_mats_waiting_for(BoutId bout) {
             if (waits(other)) touched.insert(other);
         }
     }
+    aside_stale = aside_stale || !aside.empty();  // it names athletes as well
     for (const BoutId other : touched) {
         if (other != bout) feed.sheet_changed(other);
     }

@@ -36,7 +36,8 @@ void Hub::Inside::publish_tables() {
     if (replaying) return;
     Tables tables;
     tables.number = committed;
-    tables.missing = missing;
+    for (const auto& [session, known] : sessions)
+        tables.missing = std::max(tables.missing, known.missing);
     for (const auto& [id, mat] : mats) {
         Tables::OfMat out;
         out.mat = id;
@@ -67,9 +68,20 @@ void Hub::Inside::publish_set_aside() {
     if (replaying) return;
     SetAside out;
     out.number = aside_changed;
-    std::map<std::pair<BoutId, DeviceId>, SetAside::OfBout> groups;
+    std::vector<const Aside*> items;
     for (const auto& [id, item] : aside) {
-        if (item.record > committed) continue;
+        if (item.record <= committed) items.push_back(&item);
+    }
+    // Runs are random names: in the order in which the hub got them.
+    std::sort(items.begin(), items.end(),
+              [](const Aside* a, const Aside* b) { return a->record < b->record; });
+    if (items.size() > set_aside_listed) {
+        out.more = static_cast<std::uint32_t>(items.size() - set_aside_listed);
+        items.resize(set_aside_listed);
+    }
+    std::map<std::pair<BoutId, DeviceId>, SetAside::OfBout> groups;
+    for (const Aside* listed_item : items) {
+        const Aside& item = *listed_item;
         SetAside::OfBout& group = groups[{item.call.bout, item.device}];
         if (group.calls.empty()) {
             group.device = item.device;
@@ -85,17 +97,13 @@ void Hub::Inside::publish_set_aside() {
                 group.typed_note = names->second.note;
             }
         }
-        const std::int64_t at = std::int64_t{item.call.entered.ms} + to_hub_ms(id.run);
+        const std::int64_t at = std::int64_t{item.call.entered.ms} + to_hub_ms(item.call.id.run);
         group.calls.push_back(
             {item.call, item.record, item.verdict,
              Instant{static_cast<std::uint32_t>(std::clamp<std::int64_t>(at, 0, 0xffffffff))}});
     }
-    // Runs are random names: in the order in which the hub got them.
-    for (auto& [key, group] : groups) {
-        std::sort(group.calls.begin(), group.calls.end(),
-                  [](const auto& a, const auto& b) { return a.record < b.record; });
+    for (auto& [key, group] : groups)
         out.bouts.push_back(std::move(group));
-    }
     feed.set_aside(out);
 }
 

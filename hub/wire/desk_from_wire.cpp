@@ -7,7 +7,7 @@
 namespace honbu::wire {
 namespace {
 
-constexpr int decided_calls_max = 1000;
+constexpr int decided_calls_max = 200;
 
 // What the bout's rules are and which fold is running, the hub knows better: it may be left out.
 Result entered_of(const v1::Result& in, Check& check) {
@@ -61,7 +61,7 @@ DecideSetAside decide_set_aside_of(const v1::DecideSetAside& in, Check& check) {
     }
     if (in.calls_size() == 0 || in.calls_size() > decided_calls_max) {
         check.wrong("decide_set_aside.calls names " + std::to_string(in.calls_size()) +
-                    " calls; it must be from 1 to 1000.");
+                    " calls; it must be from 1 to 200.");
         return decided;
     }
     std::set<CallId> named;
@@ -86,6 +86,7 @@ EnterResult enter_result_of(const v1::EnterResult& in, Check& check) {
         in.from(), v1::RESULT_FROM_PAPER, v1::RESULT_FROM_DESK, "enter_result.from");
     enter.entered.replaces = RecordNumber{in.replaces()};
     if (in.has_result()) enter.entered.result = entered_of(in.result(), check);
+    enter.changed = RecordNumber{in.changed()};
     enter.entered.reason = in.reason();
     check.reason(enter.entered.reason, "enter_result.reason");
     return enter;
@@ -104,7 +105,8 @@ MoveRecord move_record_of(const v1::MoveRecord& in, Check& check) {
 }
 
 GiveBack give_back_of(const v1::GiveBack& in, Check& check) {
-    return GiveBack{in.request(), check.bout(in.bout(), "give_back.bout")};
+    return GiveBack{in.request(), check.bout(in.bout(), "give_back.bout"),
+                    RecordNumber{in.changed()}};
 }
 
 }  // namespace honbu::wire

@@ -38,6 +38,7 @@ void put(const EnterResult& command, v1::EnterResult& out) {
     out.set_from(static_cast<v1::ResultFrom>(entered.from));
     out.set_replaces(entered.replaces.value);
     if (entered.result.winner != Winner::undecided) put(entered.result, *out.mutable_result());
+    out.set_changed(command.changed.value);
     out.set_reason(entered.reason);
 }
 
@@ -51,6 +52,7 @@ void put(const MoveRecord& command, v1::MoveRecord& out) {
 }
 
 void put(const GiveBack& command, v1::GiveBack& out) {
+    out.set_changed(command.changed.value);
     out.set_request(command.request);
     out.set_bout(command.bout.value);
 }

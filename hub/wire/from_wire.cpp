@@ -94,7 +94,7 @@ Submit submit_of(const v1::Submit& in, Check& check) {
 
 TakeMat take_mat_of(const v1::TakeMat& in, Check& check) {
     check.text(in.hand(), hand_bytes_max, "take_mat.hand");
-    return TakeMat{check.mat(in.mat(), "take_mat.mat"), in.take_over(), in.hand()};
+    return TakeMat{check.mat(in.mat(), "take_mat.mat"), in.take_over(), in.hand(), Term{in.term()}};
 }
 
 ClockMeasured clock_measured_of(const v1::RunClock& in, Check& check) {
@@ -115,8 +115,8 @@ Command command_of(const v1::ToHub& in, Check& check) {
     case v1::ToHub::kRunClock: return clock_measured_of(in.run_clock(), check);
     case v1::ToHub::kHeartbeat: return Heartbeat{};
     case v1::ToHub::kLeaveMat:
-        return LeaveMat{check.mat(in.leave_mat().mat(), "leave_mat.mat"),
-                        in.leave_mat().by_force()};
+        return LeaveMat{check.mat(in.leave_mat().mat(), "leave_mat.mat"), in.leave_mat().by_force(),
+                        Term{in.leave_mat().term()}, in.leave_mat().request()};
     case v1::ToHub::kAsk: return ask_of(in.ask(), check);
     case v1::ToHub::kAnswer: return answer_of(in.answer(), check);
     case v1::ToHub::kOpenBout: return open_bout_of(in.open_bout(), check);

@@ -67,7 +67,6 @@ Finished finished(const v1::Finished& in) {
     out.confirmed = Instant{in.confirmed_ms()};
     out.from = static_cast<ResultFrom>(in.from());
     out.replaces = RecordNumber{in.replaces()};
-    out.reason = in.reason();
     // An item inside an item holds no third one, whatever a message may say.
     if (in.has_also() && !in.also().has_also()) out.also.push_back(finished(in.also()));
     if (in.has_no_result()) out.no_result.push_back(reopened(in.no_result()));
@@ -76,7 +75,7 @@ Finished finished(const v1::Finished& in) {
 
 Reopened reopened(const v1::Reopened& in) {
     return Reopened{RecordNumber{in.number()}, mat_id(in.mat()), BoutId{in.bout()},
-                    RecordNumber{in.replaces()}, in.reason()};
+                    RecordNumber{in.replaces()}};
 }
 
 Heard call_list(const v1::CallList& in) {

@@ -139,12 +139,15 @@ struct PutCommand {
     }
     void operator()(const TakeMat& c) const {
         v1::TakeMat& take = *out.mutable_take_mat();
+        take.set_term(c.term.value);
         take.set_hand(c.hand);
         take.set_mat(c.mat.value);
         take.set_take_over(c.take_over);
     }
     void operator()(const LeaveMat& c) const {
         v1::LeaveMat& leave = *out.mutable_leave_mat();
+        leave.set_term(c.term.value);
+        leave.set_request(c.request);
         leave.set_mat(c.mat.value);
         leave.set_by_force(c.by_force);
     }

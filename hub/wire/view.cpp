@@ -102,7 +102,6 @@ void put(const Finished& item, v1::Finished& out) {
     out.set_confirmed_ms(item.confirmed.ms);
     out.set_from(static_cast<v1::ResultFrom>(item.from));
     out.set_replaces(item.replaces.value);
-    out.set_reason(item.reason);
     if (!item.also.empty()) put(item.also.front(), *out.mutable_also());
     if (!item.no_result.empty()) put(item.no_result.front(), *out.mutable_no_result());
 }
@@ -112,7 +111,6 @@ void put(const Reopened& item, v1::Reopened& out) {
     out.set_mat(item.mat.value);
     out.set_bout(item.bout.value);
     out.set_replaces(item.replaces.value);
-    out.set_reason(item.reason);
 }
 
 }  // namespace wire

@@ -1,12 +1,12 @@
-// kill -9 of the real hub, again and again, in the middle of the work: eight tables enter calls as fast as they can be kept,
+// kill -9 of the real hub, again and again, in the middle of the work: eight tables enter some 340 calls a second together,
 // twelve screens follow, and the hub dies at random moments, while it starts as well. honbu-sim plays through all of it.
 //
 // After each kill, before anything can mend itself, kept_check holds all that every client was told since the evening began
 // against the whole journal, and `honbu journal verify` looks at every link. To keep that linear, an evening has at most 50
-// kills; then comes its quiet end, in which everything must come right, and another evening begins on an empty folder.
+// kills and some 30,000 calls; then comes its quiet end, in which everything must come right, and another evening begins on an empty folder.
 //
 //     node --test tests/crash/kill_load.test.mjs                      # 50 kills
-//     HONBU_KILLS=1000 node --test tests/crash/kill_load.test.mjs     # 20 evenings
+//     HONBU_KILLS=1000 node --test tests/crash/kill_load.test.mjs     # 20 evenings or more, on two cores a quarter of an hour
 //     HONBU_SEED=7 node --test tests/crash/kill_load.test.mjs         # the lots of a run that failed; the moments are the machine's
 import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
@@ -18,7 +18,7 @@ import { Diary, keptCheck, sim, writeCompetition } from "./played_hall.mjs";
 const kills = Number(process.env.HONBU_KILLS ?? 50);
 const seed = Number(process.env.HONBU_SEED ?? Date.now() % 1_000_000);
 const killsInAnEvening = 50;
-const recordsInAnEvening = 50_000; // before the bouts of the competition are all fought
+const callsInAnEvening = 30_000; // on a slow machine: the tables don't wait for the hub, and there are bouts for some 70,000
 const mats = 8;
 const everybody = 2 * mats + 4; // a table and a board for each mat, two hall screens, two desks
 
@@ -58,7 +58,7 @@ async function evening(t, lots, killsMost, told) {
   const played = sim(t, { port, log: diary.file, more: hall(lots(1_000_000)) });
   let startMs = 100; // how long the hub took to start, the last time it was let
 
-  for (let kill = 1; kill <= killsMost && diary.acknowledged < recordsInAnEvening; ++kill) {
+  for (let kill = 1; kill <= killsMost && diary.entered < callsInAnEvening; ++kill) {
     const hub = startHub(t, data, port, competition);
     if (lots(6) === 0) {
       ++told.starting;

@@ -47,7 +47,7 @@ struct ControlTest : testing::Test {
 TEST_F(ControlTest, HandingOverRaisesNoTermAndTheNextTakingDoes) {
     take(first);
     ASSERT_EQ(call(first, RunId{0x11}, 1, Term{1}, Called{}), Verdict::applied);
-    world.tell(first, LeaveMat{MatId{1}});
+    world.tell(first, LeaveMat{MatId{1}, false, Term{1}});
     EXPECT_TRUE(world.got<MatLost>(first).empty()) << "said before it is on the disk";
     EXPECT_EQ(world.views[MatId{1}].back().table, TableLine::live);
     world.sync();
@@ -67,7 +67,7 @@ TEST_F(ControlTest, HandingOverRaisesNoTermAndTheNextTakingDoes) {
 
 TEST_F(ControlTest, AFreeMatIsFreeAlsoAfterARestart) {
     take(first);
-    world.tell(first, LeaveMat{MatId{1}});
+    world.tell(first, LeaveMat{MatId{1}, false, Term{1}});
     world.sync();
     world.crash();
     EXPECT_EQ(world.views[MatId{1}].back().table, TableLine::none);
@@ -78,20 +78,20 @@ TEST_F(ControlTest, AFreeMatIsFreeAlsoAfterARestart) {
 
 TEST_F(ControlTest, OnlyTheTableInChargeLeavesAndOnlyTheDeskFreesByForce) {
     take(first);
-    world.tell(second, LeaveMat{MatId{1}, true});
+    world.tell(second, LeaveMat{MatId{1}, true, Term{1}});
     EXPECT_EQ(world.got<Refusal>(second).back().reason, Cause::not_yours);
-    world.tell(desk, LeaveMat{MatId{1}, false});
+    world.tell(desk, LeaveMat{MatId{1}, false, Term{1}});
     EXPECT_EQ(world.got<Refusal>(desk).back().reason, Cause::mat_held);
-    world.tell(desk, LeaveMat{MatId{9}, true});
+    world.tell(desk, LeaveMat{MatId{9}, true, Term{1}});
     EXPECT_EQ(world.got<Refusal>(desk).back().reason, Cause::no_such_mat);
     EXPECT_TRUE(world.unsynced.empty());
-    world.tell(desk, LeaveMat{MatId{1}, true});
+    world.tell(desk, LeaveMat{MatId{1}, true, Term{1}});
     world.sync();
     ASSERT_EQ(world.got<MatLost>(first).size(), 1U);
     EXPECT_FALSE(world.got<MatLost>(first).back().left);
     EXPECT_EQ(world.got<Done>(desk).size(), 1U);
     EXPECT_EQ(call(first, RunId{0x11}, 1, Term{1}, Called{}), Verdict::set_aside);
-    world.tell(desk, LeaveMat{MatId{1}, true});
+    world.tell(desk, LeaveMat{MatId{1}, true, Term{1}});
     EXPECT_EQ(world.got<Refusal>(desk).back().reason, Cause::changed);
 }
 
@@ -246,7 +246,11 @@ TEST_F(ControlTest, AJournalThatEndsEarlierSaysSo) {
     EXPECT_TRUE(welcome().differs);
     seen.seen_number = RecordNumber{10};
     EXPECT_EQ(welcome().missing, 7U);
+    EXPECT_EQ(world.of_tables.back().missing, 0U) << "a board sets off no alarm";
+    seen.role = Role::desk;
+    EXPECT_EQ(welcome().missing, 7U);
     EXPECT_EQ(world.of_tables.back().missing, 7U);
+    EXPECT_EQ(world.hub->missing(), 7U);
     seen.seen_epoch = Epoch{0x99};  // of another journal: nothing can be compared
     EXPECT_EQ(welcome().missing, 0U);
 }
@@ -282,7 +286,7 @@ TEST_F(ControlTest, ACopyGoesOnAsAJournalOfItsOwn) {
     EXPECT_EQ(world.got<Welcome>(world.come(seen)).back().missing, 36U);
     world.tell(back, TakeMat{MatId{1}, false, {}});
     world.sync();
-    EXPECT_EQ(world.got<Allotment>(back).back().term, Term{2}) << "terms go on";
+    EXPECT_EQ(world.got<Allotment>(back).back().term, Term{1 + terms_skipped + 1});
     // And once more from the disk.
     world.crash();
     EXPECT_EQ(world.hub->epoch(), Epoch{0xe1});

@@ -12,7 +12,8 @@ export function oneHub({ more = ["--competition", demo, "--title", "Evening Cup"
     const endings = [];
     before(async () => {
         const whole = { after: (end) => endings.unshift(end) };
-        Object.assign(hub, await serve(whole, scratch(whole), { more }));
+        const data = scratch(whole);
+        Object.assign(hub, { data }, await serve(whole, data, { more }));
     });
     after(async () => {
         hub.child?.kill("SIGTERM");
