@@ -69,12 +69,18 @@ struct Metrics::Inside {
 
     pm::Gauge& records = gauges(registry, "honbu_journal_records", "Records on the disk.").Add({});
 
+    pm::Gauge& missing = gauges(registry, "honbu_journal_missing_records",
+                                "Records that a page or table has seen and this journal does not "
+                                "have; 0: all is well.")
+                             .Add({});
+
     pm::Family<pm::Gauge>& lag = gauges(
         registry, "honbu_feed_lag",
-        "What screens have not taken yet: views, of all together; results, of the screen "
+        "What clients have not taken yet: views, of all together; results and records, of the one "
         "furthest behind.");
     pm::Gauge& views_behind = lag.Add({{"of", "views"}});
     pm::Gauge& results_behind = lag.Add({{"of", "results"}});
+    pm::Gauge& records_behind = lag.Add({{"of", "records"}});
 
     pm::Gauge& started =
         gauges(registry, "honbu_start_time_seconds",
@@ -126,8 +132,10 @@ std::string Metrics::text(const Measured& now) {
     set(in.journal_bytes, now.journal_bytes);
     set(in.client_bytes, now.client_bytes);
     set(in.records, now.records);
+    set(in.missing, now.missing);
     set(in.views_behind, now.views_behind);
     set(in.results_behind, now.results_behind);
+    set(in.records_behind, now.records_behind);
     set(in.full, now.room ? 0U : 1U);
     set(in.mats_free, now.mats_free);
     set(in.mats_live, now.mats_live);

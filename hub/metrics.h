@@ -27,8 +27,10 @@ struct Measured {
     std::size_t journal_bytes = 0;  // that wait
     std::size_t client_bytes = 0;
     std::uint32_t records = 0;  // on the disk
+    std::uint32_t missing = 0;  // that somebody has seen and this journal does not have
     std::size_t views_behind = 0;
     std::size_t results_behind = 0;
+    std::size_t records_behind = 0;
     bool room = true;
     std::size_t mats_free = 0;  // by table line
     std::size_t mats_live = 0;

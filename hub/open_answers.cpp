@@ -44,6 +44,7 @@ SharedDocument OpenAnswers::document(const Wish& wish) {
     case Wish::Kind::hub: return anew(json_type, to_json(hub_now()) + "\n");
     case Wish::Kind::mats: return documents_.mats();
     case Wish::Kind::mat: return documents_.mat(wish.mat);
+    case Wish::Kind::call_list: return documents_.call_list();
     case Wish::Kind::results: return documents_.results();
     case Wish::Kind::results_csv: return documents_.results_csv();
     case Wish::Kind::sheet: return documents_.sheet(wish.bout);
@@ -108,8 +109,10 @@ Measured OpenAnswers::measured() const {
     m.journal_bytes = parts_.journal.waiting_bytes();
     m.client_bytes = net.waiting_bytes;
     m.records = parts_.hub.last_committed().value;
+    m.missing = parts_.hub.missing();
     m.views_behind = lag.views;
     m.results_behind = lag.results;
+    m.records_behind = lag.records;
     m.room = parts_.room();
     for (const auto& [mat, view] : parts_.feed.views().mats()) {
         switch (view.view.table) {

@@ -23,6 +23,16 @@ std::string_view side_name(Winner winner) {
     return "";
 }
 
+std::string_view from_word(ResultFrom from) {
+    switch (from) {
+    case ResultFrom::table: return "table";
+    case ResultFrom::paper: return "paper";
+    case ResultFrom::desk: return "desk";
+    case ResultFrom::other_record: return "other record";
+    }
+    return "";
+}
+
 std::string count(const BoardSide& side, Level level) {
     return std::to_string(side.score[index(level)]);
 }
@@ -72,7 +82,8 @@ std::string results_csv_head() {
                     "first_shido",  "first_hansoku_make",
                     "second_ippon", "second_waza_ari",
                     "second_yuko",  "second_koka",
-                    "second_shido", "second_hansoku_make"});
+                    "second_shido", "second_hansoku_make",
+                    "from"});
 }
 
 std::string results_csv_row(const Finished& item) {
@@ -109,7 +120,8 @@ std::string results_csv_row(const Finished& item) {
                     count(result.blue, Level::yuko),
                     count(result.blue, Level::koka),
                     std::to_string(result.blue.shido),
-                    yes(result.blue.hansoku_make)});
+                    yes(result.blue.hansoku_make),
+                    from_word(item.from)});
 }
 
 std::string sheet_csv(const BoutSheet& sheet) {

@@ -113,9 +113,10 @@ bool read_position(std::string_view text, EventsWish& into) {
 
 std::optional<Wish> wish_of(std::string_view target) {
     using Kind = Wish::Kind;
-    constexpr std::array<std::pair<std::string_view, Kind>, 6> whole{{
+    constexpr std::array<std::pair<std::string_view, Kind>, 7> whole{{
         {"/v1", Kind::hub},
         {"/v1/mats", Kind::mats},
+        {"/v1/call-list", Kind::call_list},
         {"/v1/results", Kind::results},
         {"/v1/results.csv", Kind::results_csv},
         {"/metrics", Kind::metrics},
@@ -152,6 +153,7 @@ std::string no_such(const Wish& wish) {
         return "This competition has no bout " + std::to_string(wish.bout.value) + ".";
     case Wish::Kind::hub:
     case Wish::Kind::mats:
+    case Wish::Kind::call_list:
     case Wish::Kind::results:
     case Wish::Kind::results_csv:
     case Wish::Kind::metrics:

@@ -19,6 +19,7 @@ struct Wish {
         hub,
         mats,
         mat,
+        call_list,
         results,
         results_csv,
         sheet,

@@ -16,6 +16,7 @@ using Kind = Wish::Kind;
 TEST(Target, NamesDocuments) {
     EXPECT_EQ(wish_of("/v1")->kind, Kind::hub);
     EXPECT_EQ(wish_of("/v1/mats")->kind, Kind::mats);
+    EXPECT_EQ(wish_of("/v1/call-list")->kind, Kind::call_list);
     EXPECT_EQ(wish_of("/v1/results.csv?x=1")->kind, Kind::results_csv);
     EXPECT_EQ(wish_of("/openapi.json#top")->kind, Kind::openapi);
     EXPECT_EQ(wish_of("/v1/mats/65535")->mat, MatId{65'535});

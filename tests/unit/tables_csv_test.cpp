@@ -53,6 +53,18 @@ TEST(Csv, RowsHaveAllCells) {
     EXPECT_EQ(commas(text.substr(0, end)), commas(text.substr(end)));
 }
 
+// docs/http.md: the last column.
+TEST(Csv, AResultSaysWhereItCameFrom) {
+    Finished item;
+    item.from = ResultFrom::desk;
+    EXPECT_TRUE(results_csv_head().ends_with(",from\r\n"));
+    EXPECT_TRUE(results_csv_row(item).ends_with(",desk\r\n"));
+    item.from = ResultFrom::paper;
+    EXPECT_NE(results_csv_row(item).find(",paper\r\n"), std::string::npos);
+    item.from = ResultFrom::other_record;
+    EXPECT_NE(results_csv_row(item).find(",other record\r\n"), std::string::npos);
+}
+
 TEST(Csv, AResultNamesItsWinner) {
     Finished item;
     item.number = RecordNumber{9};
@@ -70,7 +82,7 @@ TEST(Csv, AResultNamesItsWinner) {
     item.words = "blue wins by waza-ari";
     EXPECT_EQ(results_csv_row(item),
               "9,2,7,,,Ada Norlund,,Mirela Costin,,second,Mirela Costin,waza-ari,"
-              "blue wins by waza-ari,0,yes,4:41,0,0,0,0,2,,0,1,0,0,0,\r\n");
+              "blue wins by waza-ari,0,yes,4:41,0,0,0,0,2,,0,1,0,0,0,,table,\r\n");
     item.result.winner = Winner::both_lose;
     EXPECT_NE(results_csv_row(item).find(",both lose,,"), std::string::npos);
 }

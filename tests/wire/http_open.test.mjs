@@ -26,7 +26,7 @@ function rows(text) {
 }
 
 test("a document carries its version and is not sent twice", limit, async () => {
-    for (const path of ["/v1/mats", "/v1/mats/1", "/v1/results", "/v1/results.csv", "/v1/bouts/1", "/v1/bouts/1.csv", "/openapi.json"]) {
+    for (const path of ["/v1/mats", "/v1/mats/1", "/v1/call-list", "/v1/results", "/v1/results.csv", "/v1/bouts/1", "/v1/bouts/1.csv", "/openapi.json"]) {
         const first = await ask(path);
         assert.equal(first.status, 200, path);
         const etag = first.headers.get("etag");
@@ -119,7 +119,7 @@ test("a bout sheet has what counted, and nothing of what was noted about a body"
     const csv = rows(await (await ask(`/v1/bouts/${bout}.csv`)).text());
     assert.deepEqual(csv.map((row) => row.words), said);
     // Neither words nor names of what is closed, nor of the device, the run and the person at the table, in any document.
-    const all = await Promise.all(["/v1", "/v1/mats", "/v1/mats/2", "/v1/results", `/v1/bouts/${bout}`, `/v1/bouts/${bout}.csv`, "/metrics"].map(async (path) => (await ask(path)).text()));
+    const all = await Promise.all(["/v1", "/v1/mats", "/v1/mats/2", "/v1/call-list", "/v1/results", `/v1/bouts/${bout}`, `/v1/bouts/${bout}.csv`, "/metrics"].map(async (path) => (await ask(path)).text()));
     for (const secret of [/doctor/i, /bleed/i, /\bear\b|SITE_/i, /injur|HARM_|unconscious/i, /BLAME_/, /judogi/i, /DIRECT_CLASS|spirit|unsporting/i, /00000000000000b2/, /00000000000b2b2b/, /Ngaio/]) {
         for (const text of all) assert.doesNotMatch(text, secret);
     }
@@ -144,6 +144,27 @@ test("results that stand are listed; one that was opened again is not", limit, a
     assert.deepEqual(await json("/v1/results"), { ...(await json("/v1/results")), number: again.record, results: [] });
     assert.deepEqual(rows(await (await ask("/v1/results.csv")).text()), []);
     assert.equal((await json(`/v1/bouts/${bout}`)).sheet.result, undefined);
+    table.close();
+});
+
+test("the call list has who is on and who comes next, and leaves out whoever has a result", limit, async (t) => {
+    const folder = scratch(t);
+    const own = await serve(t, folder, { more: ["--competition", competition(folder, { bouts: 10 })] });
+    const list = async () => (await json("/v1/call-list", own)).callList.mats[0];
+    const numbers = ({ next }) => next.map(({ bout }) => bout);
+    assert.deepEqual(numbers(await list()), [1, 2, 3, 4, 5, 6, 7, 8]);
+    const table = await Table.sit(own.port, "00000000000000f6", 1);
+    await table.make(1, { plain: "PLAIN_CALLED" });
+    const called = await list();
+    assert.deepEqual([called.on.bout, called.phase, called.table, numbers(called)], [1, "PHASE_CALLED", "TABLE_LINE_LIVE", [2, 3, 4, 5, 6, 7, 8, 9]]);
+    // What changes on the mat and not on the list leaves the list's version as it is.
+    const before = (await ask("/v1/call-list", {}, "GET", own)).headers.get("etag");
+    await table.make(1, { judogi: "SIDE_WHITE" });
+    assert.equal((await list()).phase, "PHASE_CALLED");
+    assert.equal((await ask("/v1/call-list", {}, "GET", own)).headers.get("etag"), before);
+    await table.confirm(2);
+    const confirmed = await list();
+    assert.deepEqual([confirmed.on, numbers(confirmed)], [undefined, [3, 4, 5, 6, 7, 8, 9, 10]]);
     table.close();
 });
 

@@ -126,10 +126,11 @@ export function hubNow(): number | undefined {
     return lastHub;
 }
 
-// The same moment on both clocks, once the hub's is known from a real answer.
-export function bothNow(): { run: number; hub: number } | undefined {
+// The same moment on both clocks, once the hub's is known from a real answer, and how long that took
+// there and back.
+export function bothNow(): { run: number; hub: number; trip: number } | undefined {
     const hub = answers.length > 1 ? hubNow() : undefined;
-    return hub === undefined ? undefined : { run: runNow(), hub };
+    return hub === undefined ? undefined : { run: runNow(), hub, trip: Math.round(best()?.trip ?? 0) };
 }
 
 // ---- real time, for the line ---------------------------------------------------------------------

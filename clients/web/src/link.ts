@@ -6,16 +6,24 @@
 import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
 import { batch, signal } from "@preact/signals";
 import * as clock from "./clock";
-import { type Finished, HelloSchema, type MatView, Reason, SubscribeSchema, TableLine,
-    type ToClient, ToClientSchema, ToHubSchema, type Welcome } from "./gen/honbu/v1/hub_pb";
+import { HelloSchema, type MatView, Reason, SubscribeSchema, TableLine, type ToClient, ToClientSchema, ToHubSchema,
+    type Welcome } from "./gen/honbu/v1/hub_pb";
+import { Results } from "./results";
 
-export const schema = 1;
+export const schema = 2;
 const subprotocol = "honbu.v1.proto";
 const beatMs = 2000;
 const silentMs = 5000; // then what is shown may be old
 const deadMs = 9000; // then this connection is given up
 const backoffMs = { min: 300, max: 5000 };
 const asksAtOnce = 5;
+
+// The last record this page has seen of a journal; `hash` is empty where only its number was heard.
+export interface Position {
+    epoch: string;
+    number: number;
+    hash: string;
+}
 
 export interface MatHeard {
     view: MatView;
@@ -38,9 +46,9 @@ export class Link {
     readonly welcome = signal<Welcome | undefined>(undefined);
     readonly silence = signal(0); // whole seconds since the hub was last heard
     readonly mats = signal<ReadonlyMap<number, MatHeard>>(new Map());
-    readonly finished = signal<readonly Finished[]>([]);
+    readonly results = new Results();
     readonly goodbye = signal(""); // why the hub sent us away for good
-    readonly trouble = signal(""); // the hub's records end before what this page has seen
+    readonly trouble = signal(""); // the hub's records are not all that this page has seen
 
     private socket: WebSocket | undefined;
     private connection = 0;
@@ -51,8 +59,7 @@ export class Link {
     private spoke = clock.moment();
     private retry: ReturnType<typeof setTimeout> | undefined;
     private readonly stood = new Map<number, number>(); // the hub's time each mat was last drawn at
-    private epoch = "";
-    private seen = 0;
+    private seen: Position = { epoch: "", number: 0, hash: "" };
 
     constructor(private readonly wish: LinkWish) {
         setInterval(() => this.look(), 500);
@@ -88,13 +95,17 @@ export class Link {
     }
 
     // The position to name in the next hello, from before this page began.
-    remember(epoch: string, number: number): void {
-        this.epoch = epoch;
-        this.seen = number;
+    remember(position: Position): void {
+        this.seen = position;
     }
 
-    position(): { epoch: string; number: number } {
-        return { epoch: this.epoch, number: this.seen };
+    position(): Position {
+        return this.seen;
+    }
+
+    private saw(number: number, hash = ""): void {
+        const { epoch } = this.seen;
+        if (number > this.seen.number || (number === this.seen.number && hash)) this.seen = { epoch, number, hash };
     }
 
     // For good: this page gives its place to another.
@@ -115,7 +126,8 @@ export class Link {
         socket.onopen = () => {
             if (socket !== this.socket) return;
             this.send({ case: "hello", value: create(HelloSchema, {
-                schema, ...this.wish.hello(), seenEpoch: this.epoch, seenNumber: this.seen }) });
+                schema, ...this.wish.hello(),
+                seenEpoch: this.seen.epoch, seenNumber: this.seen.number, seenHash: this.seen.hash }) });
         };
         socket.onmessage = (event) => {
             if (socket === this.socket) this.take(event.data);
@@ -189,8 +201,15 @@ export class Link {
                 this.wish.onClock?.();
                 break;
             case "mat": this.onMat(kind.value); break;
-            case "finished": this.onFinished(kind.value); break;
-            case "verdict": this.seen = Math.max(this.seen, kind.value.record); break;
+            case "finished":
+                this.saw(kind.value.number);
+                this.results.finished(kind.value);
+                break;
+            case "reopened":
+                this.saw(kind.value.number);
+                this.results.reopened(kind.value);
+                break;
+            case "verdict": this.saw(kind.value.record); break;
             case "goodbye":
                 if (!kind.value.comeBack) this.goodbye.value = kind.value.words || Reason[kind.value.reason];
                 break;
@@ -201,27 +220,23 @@ export class Link {
     private onWelcome(welcome: Welcome): void {
         this.welcomed = true;
         this.tries = 0;
-        this.trouble.value = "";
-        if (welcome.epoch !== this.epoch) {
-            // Another journal: numbers begin again, so nothing shown before can be compared.
+        const { epoch, number } = this.seen;
+        this.trouble.value = welcome.missing > 0
+            ? `The hub has lost records: ${welcome.missing} that this page has seen, up to number ${number}, are not there. Tell the head table.`
+            : welcome.differs ? `The hub's record ${number} is another one than this page has seen. Tell the head table.` : "";
+        // Of another journal, or of what is not in this one any more, nothing that is shown can be compared.
+        if (welcome.epoch !== epoch || this.trouble.peek()) {
             this.mats.value = new Map();
-            this.finished.value = [];
-            this.seen = 0;
-        } else if (welcome.number < this.seen) {
-            this.trouble.value = `The hub has lost records: it ends at number ${welcome.number}, and this `
-                + `page has already seen number ${this.seen}. Tell the head table.`;
-            this.mats.value = new Map();
-            this.finished.value = [];
+            this.results.forget();
         }
-        this.epoch = welcome.epoch;
-        this.seen = Math.max(this.seen, welcome.number);
+        if (welcome.epoch !== epoch) this.seen = { epoch: welcome.epoch, number: 0, hash: "" };
+        this.saw(welcome.number, welcome.hash);
         clock.setRate(welcome.rehearsalRate);
         clock.forgetHub(welcome.hubMs);
         this.welcome.value = welcome;
         if (this.wish.subscribe) {
-            const after = this.finished.peek()[0]?.number ?? 0;
             this.send({ case: "subscribe", value: create(SubscribeSchema, {
-                ...this.wish.subscribe, resultsAfter: after }) });
+                ...this.wish.subscribe, resultsAfter: this.results.last }) });
         }
         for (let i = 0; i < asksAtOnce; i++) setTimeout(() => this.ask(), i * 150);
     }
@@ -229,15 +244,7 @@ export class Link {
     private onMat(view: MatView): void {
         const shown = this.mats.peek().get(view.mat);
         if (shown && view.number < shown.view.number) return;
-        this.seen = Math.max(this.seen, view.number);
+        this.saw(view.number);
         this.mats.value = new Map(this.mats.peek()).set(view.mat, { view, connection: this.connection });
-    }
-
-    // Newest first. Every item comes once: the subscription names the last one.
-    private onFinished(item: Finished): void {
-        const newest = this.finished.peek()[0];
-        if (newest && item.number <= newest.number) return;
-        this.seen = Math.max(this.seen, item.number);
-        this.finished.value = [item, ...this.finished.peek()];
     }
 }

@@ -25,6 +25,7 @@ export interface KeptTable {
     allotment: Uint8Array; // of the wire, empty: none, or another table has the mat
     epoch: string;
     seen: number;
+    hash?: string; // of the record `seen`
 }
 
 interface Shelves extends DBSchema {
@@ -41,6 +42,10 @@ const strict = { durability: "strict" } as const;
 export function newName(): string {
     const bytes = crypto.getRandomValues(new Uint8Array(8));
     return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+export function wordsOf(error: unknown): string {
+    return error instanceof Error ? error.message : String(error);
 }
 
 export class Store {

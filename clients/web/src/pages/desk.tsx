@@ -3,7 +3,8 @@ import "../style/tokens.css";
 import "../style/desk.css";
 import { useRef } from "preact/hooks";
 import { contestReading, frameAt } from "../frames";
-import { type BoutHead, type Finished, type MatView, Phase, Role, TableLine, type Winner } from "../gen/honbu/v1/hub_pb";
+import { type BoutHead, type Finished, type MatView, Phase, ResultFrom, Role, TableLine, type Winner } from "../gen/honbu/v1/hub_pb";
+import type { ResultRow } from "../results";
 import { nameOf, order, seatOf, type SideName, wears, wins, wordOf } from "../sides";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
@@ -14,8 +15,8 @@ const link = listen(Role.DESK, { allMats: true, results: true });
 function Page() {
     const title = link.welcome.value?.title ?? "";
     const mats = link.welcome.value?.mats ?? [];
-    const finished = link.finished.value;
-    const newest = new Map(finished.toReversed().map((item) => [item.bout?.bout ?? 0, item.number]));
+    const rows = link.results.rows.value;
+    const standing = rows.filter((row) => row.fate === "stands").length;
     document.title = ["Results desk", title].filter(Boolean).join(" – ");
     return (
         <>
@@ -23,11 +24,10 @@ function Page() {
             <header class="desk-top"><h1>Results desk</h1><p>{title}</p></header>
             <main class="desk">
                 <section class="finished" aria-labelledby="finished">
-                    <h2 id="finished">Finished bouts <span class="count">{finished.length}</span></h2>
-                    {finished.length === 0 && <p class="none">None yet. Each bout appears here when its table confirms it.</p>}
+                    <h2 id="finished">Finished bouts <span class="count">{standing}</span></h2>
+                    {rows.length === 0 && <p class="none">None yet. Each bout appears here when its table confirms it.</p>}
                     <div role="log" aria-live="polite">
-                        {finished.map((item) => <Row key={item.number} item={item}
-                            replaced={newest.get(item.bout?.bout ?? 0) !== item.number} />)}
+                        {rows.map((row) => <Row key={`${row.item.number}/${row.item.bout?.bout}`} row={row} />)}
                     </div>
                 </section>
                 <section aria-label="Mats" class="strip" tabIndex={0}>
@@ -76,16 +76,31 @@ function Mat({ mat, view }: { mat: number; view: MatView | undefined }) {
     );
 }
 
-function Row({ item, replaced }: { item: Finished; replaced: boolean }) {
+// Where the result came from, unless its table confirmed it.
+function fromWords({ from, reason }: Finished): string {
+    const words = { [ResultFrom.TABLE]: "", [ResultFrom.PAPER]: "Entered from paper.", [ResultFrom.DESK]: "Put right at the desk.",
+        [ResultFrom.OTHER_RECORD]: "Recorded as another bout before." }[from];
+    return words && reason ? `${words} ${reason}` : words;
+}
+
+function fateWords({ fate, why }: ResultRow): string {
+    if (fate === "stands") return "";
+    if (fate === "replaced") return "Replaced by a later result.";
+    return `Does not stand any more${why ? `: ${why}` : "."}`;
+}
+
+function Row({ row }: { row: ResultRow }) {
+    const { item } = row;
     const { bout, result } = item;
     if (!bout || !result) return null;
     return (
-        <article class="row" data-testid="finished-row" data-bout={bout.bout} data-replaced={replaced}>
+        <article class="row" data-testid="finished-row" data-bout={bout.bout} data-replaced={row.fate !== "stands"} data-fate={row.fate}>
             <p class="row-number">{bout.bout}</p>
             <p class="row-where">Mat {item.mat}<br /><span>{[bout.category, bout.round].filter(Boolean).join(" · ")}</span></p>
             <Athlete bout={bout} side="white" winner={result.winner} />
             <Athlete bout={bout} side="blue" winner={result.winner} />
-            <p class="row-words" data-testid="words">{item.words}{replaced && <b> Replaced by a later result.</b>}</p>
+            <p class="row-words" data-testid="words">{item.words}{fromWords(item) && <span class="row-from"> {fromWords(item)}</span>}
+                {fateWords(row) && <b> {fateWords(row)}</b>}</p>
         </article>
     );
 }

@@ -9,6 +9,7 @@ import type { CallRef, KeyShown, Shown } from "../engine";
 import { frameAt } from "../frames";
 import { askLayout, label } from "../keymap";
 import { order } from "../sides";
+import { wordsOf } from "../store";
 import { Athlete } from "../table/athlete";
 import { AllBouts, Next, Waiting } from "../table/bouts";
 import { Correct } from "../table/correct";
@@ -148,8 +149,8 @@ function Lost({ life, shown }: { life: TableLife; shown: Shown }) {
             <p role="alert" data-testid="notice">{shown.notice || "Another table has taken this mat."}</p>
             <p>Nothing can be recorded on mat {shown.mat} here. {shown.unsent > 0
                 && `${shown.unsent} calls of this table have no answer from the hub yet; they stay kept here. Tell the desk.`}</p>
-            <button type="button" class="main" data-testid="take-back" {...onPress(() => life.take(shown.mat, true))}>
-                Take mat {shown.mat} back</button>
+            <button type="button" class="main" data-testid="take-back" {...onPress(() => life.take(shown.mat, !life.left.value))}>
+                Take mat {shown.mat} {life.left.value ? "again" : "back"}</button>
         </main>
     );
 }
@@ -174,7 +175,7 @@ async function begin(): Promise<void> {
     try {
         life = await TableLife.begin(mat);
     } catch (error) {
-        mount(<main class="take"><h1>The table can't begin</h1><p role="alert">{error instanceof Error ? error.message : String(error)}</p>
+        mount(<main class="take"><h1>The table can't begin</h1><p role="alert">{wordsOf(error)}</p>
             <p>Reload the page when the hub is there.</p></main>);
         return;
     }

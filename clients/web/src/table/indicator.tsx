@@ -14,7 +14,8 @@ export function standing(life: TableLife): Standing {
             more: "Go on, and tell the head table." };
     }
     if (shown?.charge === "lost") {
-        return { kind: "none", words: "Not in charge", more: "Another table has taken this mat." };
+        return { kind: "none", words: "Not in charge",
+            more: life.left.value ? "This table has left the mat." : "Another table has taken this mat." };
     }
     if (shown?.charge !== "in_charge") return { kind: "none", words: "Not in charge", more: "Take a mat first." };
     const kept = shown.unsent === 1 ? "1 call" : `${shown.unsent || "no"} calls`;

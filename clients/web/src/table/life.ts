@@ -12,14 +12,12 @@ import { type Allotment, AllotmentSchema, CallSchema, Joint_Source, MatViewSchem
 import { Link } from "../link";
 import { signalsOf } from "../signals";
 import * as sound from "../sound";
-import { type KeptCall, type KeptRun, type KeptTable, newName, Store } from "../store";
+import { type KeptCall, type KeptRun, type KeptTable, newName, Store, wordsOf } from "../store";
+import { Asks } from "./asks";
 import { fitting } from "./hand";
 import { swapped } from "./swapped";
 
 const retryMs = 2000;
-function wordsOf(error: unknown): string {
-    return error instanceof Error ? error.message : String(error);
-}
 
 export class TableLife {
     readonly shown = signal<Shown | undefined>(undefined);
@@ -34,6 +32,8 @@ export class TableLife {
         const view = this.shown.value?.view;
         return view && fromJson(MatViewSchema, view as JsonValue, { ignoreUnknownFields: true });
     });
+    readonly left = signal(false); // the mat is not this table's any more because it has left it
+    readonly asks = new Asks((value) => this.link.send({ case: "answer", value }));
     readonly link: Link;
 
     private waiting: Kept[] = []; // not yet in lasting storage
@@ -57,11 +57,11 @@ export class TableLife {
     ) {
         this.link = new Link({
             hello: () => ({ role: Role.TABLE, device, run, foldVersion: engine.foldVersion(), hand: fitting(this.hand) }),
-            onMessage: (message) => this.hear(message),
+            onMessage: (message) => { this.asks.hear(message); this.hear(message); },
             onDown: () => this.change(() => engine.lineDown()),
             onClock: () => this.tellClock(),
         });
-        if (keptTable) this.link.remember(keptTable.epoch, keptTable.seen);
+        if (keptTable) this.link.remember({ epoch: keptTable.epoch, number: keptTable.seen, hash: keptTable.hash ?? "" });
         setInterval(() => this.look(), 1000);
     }
 
@@ -216,7 +216,7 @@ export class TableLife {
             }
             case "refusal": this.onRefusal(kind.value); break;
             case "matLost":
-                if (kind.value.mat === this.mat.peek()) this.onLost(kind.value.words);
+                if (kind.value.mat === this.mat.peek()) this.onLost(kind.value.words, kind.value.left);
                 break;
             default: break;
         }
@@ -278,7 +278,8 @@ export class TableLife {
         });
     }
 
-    private onLost(words: string): void {
+    private onLost(words: string, left = false): void {
+        this.left.value = left;
         this.change(() => this.engine.matLost(words));
         this.keepTable(new Uint8Array());
     }
@@ -296,9 +297,8 @@ export class TableLife {
     private tellClock(): void {
         const both = clock.bothNow();
         if (!both || (this.told > 0 && both.run - this.told < 10_000)) return;
-        if (this.link.send({ case: "runClock", value: { run: this.run, runMs: both.run, hubMs: both.hub } })) {
-            this.told = both.run;
-        }
+        const value = { run: this.run, runMs: both.run, hubMs: both.hub, roundTripMs: both.trip };
+        if (this.link.send({ case: "runClock", value })) this.told = both.run;
     }
 
     // ---- carrying ------------------------------------------------------------------------------------
@@ -369,8 +369,8 @@ export class TableLife {
     }
 
     private keepTable(allotment: Uint8Array): void {
-        const seen = this.link.position().number;
-        this.keptTable = { mat: this.mat.peek(), allotment, epoch: this.epoch, seen };
+        const { number: seen, hash } = this.link.position();
+        this.keptTable = { mat: this.mat.peek(), allotment, epoch: this.epoch, seen, hash };
         this.store?.setTable(this.keptTable).catch((error: unknown) => this.cannotKeep(error));
     }
 

@@ -1,5 +1,6 @@
 // The line of words under the head of the table: why a press changed nothing, what to read aloud,
 // what a person has to decide, what the hub said. One place, so that nobody has to look for it.
+import { AskLines } from "./asks";
 import type { TableLife } from "./life";
 
 export function Say({ life }: { life: TableLife }) {
@@ -13,6 +14,7 @@ export function Say({ life }: { life: TableLife }) {
     return (
         <aside class="say" data-kind={kind} aria-label="Messages">
             {trouble && <p role="alert" data-testid="trouble">{trouble}</p>}
+            <AskLines asks={life.asks} />
             <p aria-live="polite" data-testid="answer">{life.answer.value}</p>
             {!lost && <p aria-live="polite" data-testid="notice">{shown?.notice}</p>}
             {shown?.readback && <div class="say-read"><b>Read aloud, then confirm:</b>

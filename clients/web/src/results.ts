@@ -1,0 +1,50 @@
+// The results stream as a list for people: every result that was told, newest first, and what became
+// of it since. Nothing is taken out: whoever read the first result sees that it does not stand.
+import { signal } from "@preact/signals";
+import type { Finished, Reopened } from "./gen/honbu/v1/hub_pb";
+
+export interface ResultRow {
+    item: Finished; // of one bout
+    fate: "stands" | "replaced" | "taken_back";
+    why: string; // it was taken back, in the desk's words; may be empty
+}
+
+export class Results {
+    readonly rows = signal<readonly ResultRow[]>([]);
+    last = 0; // the number of the newest item, for the next subscription
+
+    // Every item comes once: the subscription names the last one.
+    finished(item: Finished): void {
+        if (!this.isNext(item.number)) return;
+        // Of two bouts that had the wrong records, one item tells both.
+        const told = item.also ? [item, item.also] : [item];
+        if (item.noResult) this.takeBack(item.noResult);
+        for (const each of told) this.change(each.bout?.bout, "replaced");
+        const fresh = told.map((each): ResultRow => ({ item: each, fate: "stands", why: "" }));
+        this.rows.value = [...fresh, ...this.rows.peek()];
+    }
+
+    reopened(item: Reopened): void {
+        if (this.isNext(item.number)) this.takeBack(item);
+    }
+
+    forget(): void {
+        this.rows.value = [];
+        this.last = 0;
+    }
+
+    private isNext(number: number): boolean {
+        if (number <= this.last) return false;
+        this.last = number;
+        return true;
+    }
+
+    private takeBack({ bout, reason }: Reopened): void {
+        this.change(bout, "taken_back", reason);
+    }
+
+    private change(bout: number | undefined, fate: ResultRow["fate"], why = ""): void {
+        this.rows.value = this.rows.peek().map((row) =>
+            row.item.bout?.bout === bout && row.fate !== "replaced" ? { ...row, fate, why } : row);
+    }
+}
