@@ -97,13 +97,13 @@ TEST_F(Corrected, TwoBoutsInOneItemHaveAResultEach) {
     // One of the two is put right once more: the other stays.
     feed.finished(result(12, 1, "Ines Valcourt"));
     EXPECT_EQ(listed(), (Listed{"2: Ada Norlund at 9", "1: Ines Valcourt at 12"}));
-    feed.reopened(Reopened{RecordNumber{13}, MatId{1}, BoutId{2}, RecordNumber{9}, "slip"});
+    feed.reopened(Reopened{RecordNumber{13}, MatId{1}, BoutId{2}, RecordNumber{9}});
     EXPECT_EQ(listed(), Listed{"1: Ines Valcourt at 12"});
 }
 
 TEST_F(Corrected, TheOtherBoutMayHaveNoResultAnyMore) {
     Finished item = result(9, 2, "Ada Norlund");
-    item.no_result = {Reopened{RecordNumber{9}, MatId{1}, BoutId{1}, RecordNumber{5}, "as bout 2"}};
+    item.no_result = {Reopened{RecordNumber{9}, MatId{1}, BoutId{1}, RecordNumber{5}}};
     feed.finished(item);
     EXPECT_EQ(listed(), Listed{"2: Ada Norlund at 9"});
     EXPECT_EQ(lines_of_csv(), 2U);
@@ -115,7 +115,7 @@ TEST_F(Corrected, OnlyTheLastOfTwoEventsHasTheId) {
     item.also = {result(9, 2, "Ada Norlund")};
     feed.finished(item);
     Finished half = result(10, 1, "Ada Norlund");
-    half.no_result = {Reopened{RecordNumber{10}, MatId{1}, BoutId{2}, RecordNumber{9}, "slip"}};
+    half.no_result = {Reopened{RecordNumber{10}, MatId{1}, BoutId{2}, RecordNumber{9}}};
     feed.finished(half);
     const std::string all = events_after(6);
     const std::string head = "event: result\ndata: {\"epoch\":\"00000000000000e0\",\"number\":9,";

@@ -82,7 +82,7 @@ TEST(Csv, AResultNamesItsWinner) {
     item.words = "blue wins by waza-ari";
     EXPECT_EQ(results_csv_row(item),
               "9,2,7,,,Ada Norlund,,Mirela Costin,,second,Mirela Costin,waza-ari,"
-              "blue wins by waza-ari,0,yes,4:41,0,0,0,0,2,,0,1,0,0,0,,table,\r\n");
+              "blue wins by waza-ari,0,yes,4:41,0,0,0,0,2,,0,1,0,0,0,,table\r\n");
     item.result.winner = Winner::both_lose;
     EXPECT_NE(results_csv_row(item).find(",both lose,,"), std::string::npos);
 }

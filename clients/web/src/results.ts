@@ -6,7 +6,6 @@ import type { Finished, Reopened } from "./gen/honbu/v1/hub_pb";
 export interface ResultRow {
     item: Finished; // of one bout
     fate: "stands" | "replaced" | "taken_back";
-    why: string; // it was taken back, in the desk's words; may be empty
 }
 
 export class Results {
@@ -20,7 +19,7 @@ export class Results {
         const told = item.also ? [item, item.also] : [item];
         if (item.noResult) this.takeBack(item.noResult);
         for (const each of told) this.change(each.bout?.bout, "replaced");
-        const fresh = told.map((each): ResultRow => ({ item: each, fate: "stands", why: "" }));
+        const fresh = told.map((each): ResultRow => ({ item: each, fate: "stands" }));
         this.rows.value = [...fresh, ...this.rows.peek()];
     }
 
@@ -39,12 +38,12 @@ export class Results {
         return true;
     }
 
-    private takeBack({ bout, reason }: Reopened): void {
-        this.change(bout, "taken_back", reason);
+    private takeBack({ bout }: Reopened): void {
+        this.change(bout, "taken_back");
     }
 
-    private change(bout: number | undefined, fate: ResultRow["fate"], why = ""): void {
+    private change(bout: number | undefined, fate: ResultRow["fate"]): void {
         this.rows.value = this.rows.peek().map((row) =>
-            row.item.bout?.bout === bout && row.fate !== "replaced" ? { ...row, fate, why } : row);
+            row.item.bout?.bout === bout && row.fate !== "replaced" ? { ...row, fate } : row);
     }
 }

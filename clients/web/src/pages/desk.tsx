@@ -77,16 +77,15 @@ function Mat({ mat, view }: { mat: number; view: MatView | undefined }) {
 }
 
 // Where the result came from, unless its table confirmed it.
-function fromWords({ from, reason }: Finished): string {
-    const words = { [ResultFrom.TABLE]: "", [ResultFrom.PAPER]: "Entered from paper.", [ResultFrom.DESK]: "Put right at the desk.",
+function fromWords({ from }: Finished): string {
+    return { [ResultFrom.TABLE]: "", [ResultFrom.PAPER]: "Entered from paper.", [ResultFrom.DESK]: "Put right at the desk.",
         [ResultFrom.OTHER_RECORD]: "Recorded as another bout before." }[from];
-    return words && reason ? `${words} ${reason}` : words;
 }
 
-function fateWords({ fate, why }: ResultRow): string {
+function fateWords({ fate }: ResultRow): string {
     if (fate === "stands") return "";
     if (fate === "replaced") return "Replaced by a later result.";
-    return `Does not stand any more${why ? `: ${why}` : "."}`;
+    return "Does not stand any more.";
 }
 
 function Row({ row }: { row: ResultRow }) {
