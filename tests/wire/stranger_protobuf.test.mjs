@@ -41,7 +41,7 @@ async function kept(table, ...ids) {
 }
 
 async function leaves(table) {
-    table.line.send("leaveMat", { mat: table.mat });
+    table.line.send("leaveMat", { mat: table.mat, term: table.allotment.term });
     await until("MatLost", () => table.lostMat?.left);
 }
 
