@@ -88,6 +88,7 @@ TEST(WireDesk, AResultEnteredComesBackAsItWent) {
         enter.entered.bout = BoutId{dice.from_to(1, most)};
         enter.entered.from = dice.among(ResultEntered::From::paper, ResultEntered::From::desk);
         enter.entered.replaces = RecordNumber{dice.u32()};
+        if (round % 3 != 0) enter.changed = RecordNumber{round % 3 == 1 ? 0 : dice.u32()};
         enter.entered.result = dice.result();
         enter.entered.reason = "from the paper of mat 2";
         if (enter.entered.result.winner == Winner::undecided) enter.entered.result = Result{};
@@ -96,6 +97,7 @@ TEST(WireDesk, AResultEnteredComesBackAsItWent) {
         EXPECT_EQ(got.entered.bout, enter.entered.bout);
         EXPECT_EQ(got.entered.from, enter.entered.from);
         EXPECT_EQ(got.entered.replaces, enter.entered.replaces);
+        EXPECT_EQ(got.changed, enter.changed);
         EXPECT_EQ(bytes_of(got.entered.result), bytes_of(enter.entered.result));
         EXPECT_EQ(got.entered.reason, enter.entered.reason);
     }

@@ -41,7 +41,7 @@ async function kept(table, ...ids) {
 }
 
 async function leaves(table) {
-    table.line.send("leaveMat", { mat: table.mat, term: table.allotment.term });
+    table.line.send("leaveMat", { mat: table.mat });
     await until("MatLost", () => table.lostMat?.left);
 }
 

@@ -254,9 +254,9 @@ export class TableLife {
         this.lineUp(welcome);
     }
 
-    // What is kept goes out first, under the term it was made in. Then this table asks for its mat
-    // again, which raises no term while it still has it.
+    // What is kept goes out first, under its own term; then the mat is asked for, which raises none while it is ours.
     private lineUp({ runs }: Welcome): void {
+        void this.store?.forgetAnswers(this.epoch, runs).catch(() => undefined);
         this.change(() => this.engine.welcome(runs));
         const inCharge = this.shown.peek()?.charge === "in_charge";
         if (inCharge) this.askFor(this.mat.peek(), false);
