@@ -10,12 +10,12 @@
 #include "hub/clock.h"
 #include "hub/competition/competition_file.h"
 #include "hub/core/hub.h"
-#include "hub/how_many.h"
 #include "hub/insist.h"
 #include "hub/journal/reader.h"
-#include "hub/record_line.h"
 #include "hub/rule_files.h"
 #include "hub/text_file.h"
+#include "hub/words/how_many.h"
+#include "hub/words/record_line.h"
 
 namespace honbu {
 namespace {
@@ -33,6 +33,11 @@ struct Nobody final : JournalPort, OutletPort, FeedPort {
     void mat(const MatView&) override {}
     void finished(const Finished&) override {}
     void reopened(const Reopened&) override {}
+    void call_list(const CallList&) override {}
+    void tables(const Tables&) override {}
+    void set_aside(const SetAside&) override {}
+    void sheet_changed(BoutId) override {}
+    void recorded(RecordNumber, const std::string&) override {}
     void subscribe(SessionId, const Subscribe&) override { INSIST(false); }
     void leave(SessionId) override {}
 };

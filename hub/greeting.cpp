@@ -8,7 +8,7 @@
 #include <ifaddrs.h>
 #include <net/if.h>
 
-#include "hub/how_many.h"
+#include "hub/words/how_many.h"
 
 namespace honbu {
 namespace {

@@ -57,7 +57,7 @@ SharedDocument OpenAnswers::document(const Wish& wish) {
 
 std::string OpenAnswers::no_events(const EventsWish& wish) const {
     for (const MatId mat : wish.what.mats) {
-        if (parts_.feed.views().contains(mat)) continue;
+        if (parts_.feed.views().mats().contains(mat)) continue;
         return "This competition has no mat " + std::to_string(mat.value) +
                "; /v1/mats has them all.";
     }
@@ -81,7 +81,7 @@ HubNow OpenAnswers::hub_now() const {
     now.now = parts_.now();
     now.rehearsal_rate = parts_.hub.rehearsal_rate();
     now.title = parts_.hub.title();
-    for (const auto& [mat, view] : parts_.feed.views())
+    for (const auto& [mat, view] : parts_.feed.views().mats())
         now.mats.push_back(mat);
     return now;
 }
@@ -111,7 +111,7 @@ Measured OpenAnswers::measured() const {
     m.views_behind = lag.views;
     m.results_behind = lag.results;
     m.room = parts_.room();
-    for (const auto& [mat, view] : parts_.feed.views()) {
+    for (const auto& [mat, view] : parts_.feed.views().mats()) {
         switch (view.view.table) {
         case TableLine::none: ++m.mats_free; break;
         case TableLine::live: ++m.mats_live; break;

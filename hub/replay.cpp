@@ -17,7 +17,6 @@
 
 #include "engine/bout/clock_text.h"
 #include "engine/bout/ruleset_text.h"
-#include "hub/call_words.h"
 #include "hub/competition/csv.h"
 #include "hub/fault.h"
 #include "hub/replay_lines.h"
@@ -25,6 +24,7 @@
 #include "hub/replay_telling.h"
 #include "hub/rule_files.h"
 #include "hub/wire/call_json.h"
+#include "hub/words/call_words.h"
 
 namespace honbu {
 namespace {

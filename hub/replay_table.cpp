@@ -7,7 +7,7 @@
 #include "engine/bout/clock_text.h"
 #include "engine/view/json.h"
 #include "engine/view/mat_view.h"
-#include "hub/call_words.h"
+#include "hub/words/call_words.h"
 
 namespace honbu {
 namespace {

@@ -6,10 +6,10 @@
 
 #include "engine/bout/clock_text.h"
 #include "engine/view/mat_view.h"
-#include "hub/call_words.h"
-#include "hub/how_many.h"
 #include "hub/replay_table.h"
 #include "hub/replay_telling.h"
+#include "hub/words/call_words.h"
+#include "hub/words/how_many.h"
 
 namespace honbu {
 

@@ -92,6 +92,7 @@ private:
     Doors doors();
     void command(SessionId session, const Command& command);
     OrFault<void> replay();
+    std::vector<std::string> records(RecordNumber after, std::size_t limit);
     OrFault<void> start_clock();
     OrFault<void> load(const std::optional<Competition>& competition);
     void committed(RecordNumber number);
@@ -101,6 +102,8 @@ private:
     Net net_;
     Feed feed_;
     std::unique_ptr<Journal> journal_;
+    std::unique_ptr<JournalReader> reader_;  // goes first, so that the file is tidied
+    std::string audit_trouble_;              // as told last
     std::optional<TimedJournal> timed_;
     std::optional<Hub> hub_;
     std::optional<HubClock> clock_;
@@ -116,8 +119,8 @@ Doors Serving::doors() {
     Doors doors;
     doors.command = [this](SessionId session, const Command& what) { command(session, what); };
     doors.left = [this](SessionId session) { hub_->left(session); };
-    doors.take = [this](SessionId session, std::size_t limit) {
-        return feed_.take(session, limit);
+    doors.take = [this](SessionId session, std::size_t limit, Flavour flavour) {
+        return feed_.take(session, limit, flavour);
     };
     doors.readiness = [this] { return Readiness{hub_->epoch(), hub_->last_committed(), room_}; };
     doors.document = [this](const Wish& wish) { return answers_->document(wish); };
@@ -133,17 +136,17 @@ Doors Serving::doors() {
 // What would become a record is refused while the disk is full: it uses up no number, and the table
 // keeps it and sends it again.
 void Serving::command(SessionId session, const Command& what) {
-    const auto* submit = std::get_if<Submit>(&what);
     if ((!room_ || journal_->crowded()) && hub_->would_record(session, what)) {
-        Refusal refusal;
-        refusal.reason = Cause::no_room;
-        refusal.words = no_room_words;
-        refusal.about_call = submit != nullptr;
-        if (submit != nullptr) refusal.call = submit->call.id;
-        net_.reply(session, refusal);
+        net_.reply(session, no_room_for(what));
         return;
     }
+    const std::uint32_t missing = hub_->missing();
     hub_->command(session, what, clock_->now());
+    if (hub_->missing() == missing) return;
+    spdlog::error("A page or table has seen {} records more of this journal than are in {}: its "
+                  "end was lost, as when a machine is set back to an older copy. Tables keep their "
+                  "calls and send them again; look at the results of the last minutes.",
+                  hub_->missing(), options_.data.string());
 }
 
 OrFault<void> Serving::open() {
@@ -236,7 +239,28 @@ OrFault<void> Serving::replay() {
     });
     if (!end) return end.error();
     hub_->replayed();
+    feed_.sheets_from([this](BoutId bout) { return hub_->sheet(bout); });
+    feed_.records_from(hub_->last_committed(), [this](RecordNumber after, std::size_t limit) {
+        return records(after, limit);
+    });
     return {};
+}
+
+// Older records for who audits, on a connection kept open. What can't be read is asked for again
+// with the next record.
+std::vector<std::string> Serving::records(RecordNumber after, std::size_t limit) {
+    const auto failed = [this](const Fault& fault) {
+        if (std::exchange(audit_trouble_, fault.words) != fault.words) spdlog::error(fault.words);
+        return std::vector<std::string>();
+    };
+    if (!reader_) {
+        auto opened = JournalReader::open(options_.data);
+        if (!opened) return failed(opened.error());
+        reader_ = std::move(*opened);
+    }
+    auto read = reader_->after(after, limit);
+    if (!read) return failed(read.error());
+    return std::move(*read);
 }
 
 OrFault<void> Serving::start_clock() {

@@ -23,7 +23,7 @@ export class Client {
         });
         await new Promise((open, failed) => client.socket.on("open", open).on("error", failed));
         if (hello) {
-            client.send({ case: "hello", value: { schema: 1, ...hello } });
+            client.send({ case: "hello", value: { schema: 2, ...hello } });
             client.welcome = (await client.next("welcome")).value;
         }
         return client;

@@ -49,15 +49,24 @@ enum class Kind : std::uint8_t {
 // ---- to bytes
 
 void put(Writer& w, Sides sides) { w.u8(sides.bits); }
-void put(Writer& w, CallId id) {
-    w.u64(id.run.value);
-    w.u32(id.number.value);
-}
 void put(Writer& w, const BoardSide& side) {
     const auto& [score, shido, hansoku_make] = side;
     w.fixed(score);
     w.u8(shido);
     w.flag(hansoku_make);
+}
+
+}  // namespace
+
+void put(Writer& w, CallId id) {
+    w.u64(id.run.value);
+    w.u32(id.number.value);
+}
+void put(Writer& w, const Joint& joint) {
+    w.u64(joint.earlier.value);
+    w.u32(joint.there.ms);
+    w.u32(joint.here.ms);
+    put_choice(w, joint.source);
 }
 void put(Writer& w, const Result& result) {
     const auto& [who, way, means, flags, golden_score, decided, stopped, regular, golden, white,
@@ -79,6 +88,8 @@ void put(Writer& w, const Result& result) {
     w.fixed(rules_hash);
     w.u32(fold);
 }
+
+namespace {
 
 // Out of line: a replacement holds a call as well.
 [[gnu::noinline]] void put(Writer& w, const What& what);
@@ -195,10 +206,7 @@ struct PutWhat {
     }
     void operator()(const Joint& c) const {
         kind(Kind::joint);
-        w.u64(c.earlier.value);
-        w.u32(c.there.ms);
-        w.u32(c.here.ms);
-        put_choice(w, c.source);
+        put(w, c);
     }
 };
 
@@ -219,10 +227,16 @@ std::uint8_t flags_of(Reader& r, bool hantei) {
     if (flags == 1 || flags > 3 || (flags != 0 && !hantei)) r.fail();
     return flags;
 }
+
+}  // namespace
+
 CallId call_id_of(Reader& r) {
     const RunId run{r.u64()};
     return CallId{run, CallNumber{r.u32()}};
 }
+
+namespace {
+
 BoardSide board_side_of(Reader& r) {
     BoardSide side;
     r.fixed(side.score);
@@ -230,7 +244,10 @@ BoardSide board_side_of(Reader& r) {
     side.hansoku_make = r.flag();
     return side;
 }
-Result result_from(Reader& r) {
+
+}  // namespace
+
+Result result_of(Reader& r) {
     Result v;
     v.winner = r.choice(Winner::undecided, Winner::draw);
     v.way = r.choice(Way::none, Way::hiki_wake);
@@ -250,6 +267,9 @@ Result result_from(Reader& r) {
     v.fold_version = r.u32();
     return v;
 }
+
+namespace {
+
 Award award_of(Reader& r) {
     Award award;
     award.to = side_of(r);
@@ -262,6 +282,9 @@ Award award_of(Reader& r) {
     award.flags = flags_of(r, hantei);
     return award;
 }
+
+}  // namespace
+
 Joint joint_of(Reader& r) {
     Joint joint;
     joint.earlier = RunId{r.u64()};
@@ -270,6 +293,8 @@ Joint joint_of(Reader& r) {
     joint.source = r.choice(Joint::Source::wall_clock, Joint::Source::assumed);
     return joint;
 }
+
+namespace {
 
 // In braced lists the fields are read in the order they are written in: C++20, [dcl.init.list].
 Act act_of(Reader& r, Kind kind) {
@@ -326,7 +351,7 @@ Kind kind_of(Reader& r) { return r.choice(Kind::called, Kind::reopen); }
 
 What what_of(Reader& r) {
     const Kind kind = kind_of(r);
-    if (kind == Kind::confirm) return Confirm{result_from(r)};
+    if (kind == Kind::confirm) return Confirm{result_of(r)};
     if (kind == Kind::strike) return Strike{call_id_of(r)};
     if (kind == Kind::joint) return joint_of(r);
     if (kind == Kind::replace) {

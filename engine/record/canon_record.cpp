@@ -14,7 +14,17 @@ Slot slot_of(Reader& r) {
     return slot;
 }
 
-enum class FactKind : std::uint8_t { epoch = 1, competition = 2, mat_taken = 3, call = 4 };
+enum class FactKind : std::uint8_t {
+    epoch = 1,
+    competition = 2,
+    mat_taken = 3,
+    call = 4,
+    mat_freed = 5,
+    set_aside_decided = 6,
+    result_entered = 7,
+    record_moved = 8,
+    bout_given_back = 9,
+};
 
 struct PutFact {
     Writer& w;
@@ -24,6 +34,7 @@ struct PutFact {
         w.u64(f.epoch.value);
         w.u32(f.fold_version);
         w.u32(f.rehearsal_rate);
+        w.u64(f.parent.value);
     }
     void operator()(const CompetitionLoaded& f) const {
         kind(FactKind::competition);
@@ -56,6 +67,43 @@ struct PutFact {
     void operator()(const Call& f) const {
         kind(FactKind::call);
         put(w, f);
+    }
+    void operator()(const MatFreed& f) const {
+        kind(FactKind::mat_freed);
+        w.u16(f.mat.value);
+        w.u32(f.term.value);
+    }
+    void operator()(const SetAsideDecided& f) const {
+        kind(FactKind::set_aside_decided);
+        put_choice(w, f.how);
+        w.u32(f.into.value);
+        w.u32(static_cast<std::uint32_t>(f.calls.size()));
+        for (const CallId call : f.calls)
+            put(w, call);
+        w.u32(static_cast<std::uint32_t>(f.joined.size()));
+        for (const auto& [run, joint] : f.joined) {
+            w.u64(run.value);
+            put(w, joint);
+        }
+        w.text(f.reason);
+    }
+    void operator()(const ResultEntered& f) const {
+        kind(FactKind::result_entered);
+        w.u32(f.bout.value);
+        put_choice(w, f.from);
+        w.u32(f.replaces.value);
+        put(w, f.result);
+        w.text(f.reason);
+    }
+    void operator()(const RecordMoved& f) const {
+        kind(FactKind::record_moved);
+        w.u32(f.from.value);
+        w.u32(f.to.value);
+        w.text(f.reason);
+    }
+    void operator()(const BoutGivenBack& f) const {
+        kind(FactKind::bout_given_back);
+        w.u32(f.bout.value);
     }
 };
 
@@ -90,13 +138,40 @@ CompetitionLoaded competition_of(Reader& r) {
     return f;
 }
 
+SetAsideDecided set_aside_decided_of(Reader& r) {
+    SetAsideDecided f;
+    f.how = r.choice(SetAsideDecided::How::dismissed, SetAsideDecided::How::taken);
+    f.into = BoutId{r.u32()};
+    const std::uint32_t calls = r.count(12);
+    for (std::uint32_t i = 0; i < calls && r.good(); ++i)
+        f.calls.push_back(call_id_of(r));
+    const std::uint32_t joined = r.count(25);
+    for (std::uint32_t i = 0; i < joined && r.good(); ++i) {
+        const RunId run{r.u64()};
+        f.joined.push_back({run, joint_of(r)});
+    }
+    f.reason = r.text();
+    return f;
+}
+
+ResultEntered result_entered_of(Reader& r) {
+    ResultEntered f;
+    f.bout = BoutId{r.u32()};
+    f.from = r.choice(ResultEntered::From::paper, ResultEntered::From::desk);
+    f.replaces = RecordNumber{r.u32()};
+    f.result = result_of(r);
+    f.reason = r.text();
+    return f;
+}
+
 Fact fact_of(Reader& r) {
-    switch (r.choice(FactKind::epoch, FactKind::call)) {
+    switch (r.choice(FactKind::epoch, FactKind::bout_given_back)) {
     case FactKind::epoch: {
         EpochBegan f;
         f.epoch = Epoch{r.u64()};
         f.fold_version = r.u32();
         f.rehearsal_rate = r.u32();
+        f.parent = Epoch{r.u64()};
         return f;
     }
     case FactKind::competition: return competition_of(r);
@@ -105,6 +180,20 @@ Fact fact_of(Reader& r) {
         return MatTaken{mat, Term{r.u32()}};
     }
     case FactKind::call: return call_of(r);
+    case FactKind::mat_freed: {
+        const MatId mat{r.u16()};
+        return MatFreed{mat, Term{r.u32()}};
+    }
+    case FactKind::set_aside_decided: return set_aside_decided_of(r);
+    case FactKind::result_entered: return result_entered_of(r);
+    case FactKind::record_moved: {
+        RecordMoved f;
+        f.from = BoutId{r.u32()};
+        f.to = BoutId{r.u32()};
+        f.reason = r.text();
+        return f;
+    }
+    case FactKind::bout_given_back: return BoutGivenBack{BoutId{r.u32()}};
     }
     r.fail();
     return EpochBegan{};

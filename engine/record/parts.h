@@ -12,7 +12,13 @@ namespace honbu {
 
 void put(Writer& w, const Call& call);
 void put(Writer& w, const RuleSet& rules);
+void put(Writer& w, CallId id);
+void put(Writer& w, const Joint& joint);
+void put(Writer& w, const Result& result);
 Call call_of(Reader& r);
+CallId call_id_of(Reader& r);
+Joint joint_of(Reader& r);
+Result result_of(Reader& r);
 RuleSet rules_of(Reader& r);
 
 template<class Enum> void put_choice(Writer& w, Enum value) {

@@ -36,10 +36,13 @@ enum class Verdict : std::uint8_t {
 
 // -- What can be recorded
 
-struct EpochBegan {  // always record 1
+// Record 1, and again where a journal goes on from a copy of itself: then no mat has a table until
+// it is taken again.
+struct EpochBegan {
     Epoch epoch;
     std::uint32_t fold_version = 0;
     std::uint32_t rehearsal_rate = 1;  // 1: real time
+    Epoch parent{};  // 0: none; else the epoch whose last record here is the one before this
 };
 
 // Who stands on one side of a bout: a person, or the winner or loser of another bout.
@@ -73,8 +76,51 @@ struct MatTaken {
     MatId mat;
     Term term;  // the new one
 };
+// The table has left, or the desk has freed the mat. Raises no term; the next taking does.
+struct MatFreed {
+    MatId mat;
+    Term term;
+};
 
-using Fact = std::variant<EpochBegan, CompetitionLoaded, MatTaken, Call>;
+// -- What the desk decides (docs/protocol.md, "The desk"). From then on the bout is the desk's: what
+// a table still sends for it is set aside, until it is given back.
+
+// What becomes of calls that were set aside.
+struct SetAsideDecided {
+    enum class How : std::uint8_t { dismissed = 1, taken = 2 };
+    How how{};
+    BoutId into;                // taken: the bout in which they count
+    std::vector<CallId> calls;  // in the order in which they count
+    // Where a run of theirs that the bout does not know meets one that it knows.
+    struct RunJoined {
+        RunId run;
+        Joint joint;
+    };
+    std::vector<RunJoined> joined;
+    std::string reason;
+};
+// A result without a timeline of its own: from paper, or put right after the fact.
+struct ResultEntered {
+    enum class From : std::uint8_t { paper = 1, desk = 2 };
+    BoutId bout;
+    From from{};
+    RecordNumber replaces;  // the record of the result that stood; 0: none
+    Result result;          // winner undecided: the bout has no result any more
+    std::string reason;
+};
+// What was recorded as bout `from` was really bout `to`; what `to` had until now goes the other way.
+struct RecordMoved {
+    BoutId from;
+    BoutId to;
+    std::string reason;
+};
+// The bout is its mat's table's again.
+struct BoutGivenBack {
+    BoutId bout;
+};
+
+using Fact = std::variant<EpochBegan, CompetitionLoaded, MatTaken, Call, MatFreed, SetAsideDecided,
+                          ResultEntered, RecordMoved, BoutGivenBack>;
 
 struct Record {
     RecordNumber number;

@@ -12,6 +12,10 @@ namespace {
 constexpr const char* not_in_charge = "This table is not in charge: take the mat first.";
 constexpr const char* not_here =
     "That bout is confirmed and its calls are not kept here. Tell the desk.";
+std::string at_desk(BoutId bout) {
+    return Text() << "The desk has bout " << bout.value
+                  << ": what is entered here for it would be set aside. Ask the desk.";
+}
 constexpr const char* check_time =
     "How long this bout has stood is not known here: check its time with the referee.";
 
@@ -93,7 +97,9 @@ void Table::take_in_kept(BoutGiven& bout) const {
         if (!counts) continue;
         const bool known = std::any_of(bout.calls.begin(), bout.calls.end(),
                                        [&](const Call& c) { return c.id == k.call.id; });
-        if (!known) bout.calls.push_back(k.call);
+        const bool gone = std::find(bout.gone.begin(), bout.gone.end(), k.call.id) !=
+                          bout.gone.end();
+        if (!known && !gone) bout.calls.push_back(k.call);
     }
 }
 
@@ -116,7 +122,8 @@ void Table::allot(Allotment allotment, Instant now) {
     const bool same_term = !other_mat && allotment.term == allotment_.term;
     for (BoutGiven& bout : allotment.bouts) {
         BoutGiven* before = same_term ? given(bout.head.bout) : nullptr;
-        if (before != nullptr && bout.confirmed && bout.calls.empty()) {
+        const bool may_stay = bout.confirmed && !bout.at_desk && bout.gone.empty();
+        if (before != nullptr && may_stay && bout.calls.empty()) {
             bout.calls = std::move(before->calls);
         }
     }
@@ -124,10 +131,12 @@ void Table::allot(Allotment allotment, Instant now) {
     charge_ = Charge::in_charge;
     notice_.clear();
     for (BoutGiven& bout : allotment_.bouts) {
+        if (bout.at_desk) continue;
         if (!bout.confirmed || !bout.calls.empty() || all_kept_here(bout)) take_in_kept(bout);
     }
     const BoutGiven* shown = current_ ? given(*current_) : nullptr;
-    const bool not_known = shown == nullptr || (shown->confirmed && shown->calls.empty());
+    const bool not_known = shown == nullptr || shown->at_desk ||
+                           (shown->confirmed && shown->calls.empty());
     if (other_mat || not_known) current_.reset();
     fill_seats();
     if (!current_) {  // go on with the bout that was on the mat
@@ -218,6 +227,7 @@ std::string Table::press(std::string_view key, CallId refers, Instant now) {
     if (charge_ != Charge::in_charge) return not_in_charge;
     BoutGiven* bout = current_ ? given(*current_) : nullptr;
     if (bout == nullptr) return "No bout is on the mat: call the next bout first.";
+    if (bout->at_desk) return at_desk(bout->head.bout);
     if (bout->confirmed && bout->calls.empty()) return not_here;
     const Conditions rules = under(*bout);
     const State state = state_at(*bout, now);
@@ -240,7 +250,8 @@ std::string Table::next_bout(Instant now) {
                       << " is not confirmed yet. Confirm it, or open another bout from the list.";
     }
     for (const BoutGiven& bout : allotment_.bouts) {
-        if (bout.calls.empty() && !bout.confirmed) return open_bout(bout.head.bout, now);
+        const bool free = !bout.confirmed && !bout.at_desk;
+        if (bout.calls.empty() && free) return open_bout(bout.head.bout, now);
     }
     return "All bouts of this mat have been called.";
 }
@@ -249,6 +260,7 @@ std::string Table::open_bout(BoutId id, Instant now) {
     if (charge_ != Charge::in_charge) return not_in_charge;
     BoutGiven* bout = given(id);
     if (bout == nullptr) return Text() << "This mat has no bout " << id.value << ".";
+    if (bout->at_desk) return at_desk(id);
     if (bout->confirmed && bout->calls.empty()) return not_here;
     if (const BoutGiven* running = current_ ? given(*current_) : nullptr; running != nullptr) {
         const State state = state_at(*running, now);
@@ -367,7 +379,8 @@ MatView Table::view() const {
         view.frames = show_all(under(*bout), bout->calls, shift_to_run(*bout));
     }
     for (const BoutGiven& bout : allotment_.bouts) {
-        if (!bout.calls.empty() || bout.confirmed || view.next.size() == next_shown) continue;
+        if (!bout.calls.empty() || bout.confirmed || bout.at_desk) continue;
+        if (view.next.size() == next_shown) break;
         view.next.push_back(bout.head);
     }
     return view;

@@ -22,9 +22,11 @@ struct BoutGiven {
     BoutHead head;
     std::size_t rules = 0;  // index into the allotment's rule sets
     Duration time;
-    Duration golden;          // limit of golden score; 0: none
-    bool confirmed = false;   // by the hub's word
-    std::vector<Call> calls;  // what is known of it, in order of entry
+    Duration golden;           // limit of golden score; 0: none
+    bool confirmed = false;    // by the hub's word
+    std::vector<Call> calls;   // what is known of it, in order of entry
+    bool at_desk = false;      // the desk writes it: what a table sends for it is set aside
+    std::vector<CallId> gone;  // entered for it once, and recorded as another bout's since
 };
 
 // The same moment on a run's clock and on the hub's.

@@ -179,7 +179,8 @@ std::string Table::json_bouts() const {
         json.text("round", head.round);
         json.text("white", seat_text(head.white));
         json.text("blue", seat_text(head.blue));
-        json.text("state", confirmed(bout)      ? "confirmed"
+        json.text("state", bout.at_desk         ? "desk"
+                           : confirmed(bout)    ? "confirmed"
                            : bout.calls.empty() ? "waiting"
                                                 : "begun");
         json.end_object();

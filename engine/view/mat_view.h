@@ -22,6 +22,7 @@ struct Seat {
     std::string club;
     Slot::From from = Slot::From::person;
     BoutId from_bout;
+    friend bool operator==(const Seat&, const Seat&) = default;
 };
 
 struct BoutHead {
@@ -35,6 +36,7 @@ struct BoutHead {
     Colour white_colour = Colour::white;  // of judogi or belt, whatever the word is
     Colour blue_colour = Colour::blue;
     std::vector<Level> levels;  // high to low
+    friend bool operator==(const BoutHead&, const BoutHead&) = default;
 };
 
 struct FrameShown {

@@ -113,7 +113,7 @@ extern "C" [[clang::export_name("table_allot_rules")]] void table_allot_rules(
 }
 extern "C" [[clang::export_name("table_allot_bout")]] void table_allot_bout(
     std::uint32_t bout, std::uint32_t rules, std::uint32_t time_ms, std::uint32_t golden_ms,
-    std::uint32_t confirmed, std::uint32_t white_person, std::uint32_t white_from,
+    std::uint32_t stands, std::uint32_t white_person, std::uint32_t white_from,
     std::uint32_t white_from_bout, std::uint32_t blue_person, std::uint32_t blue_from,
     std::uint32_t blue_from_bout, std::uint32_t length) {
     const std::string_view all = input(length);
@@ -131,7 +131,8 @@ extern "C" [[clang::export_name("table_allot_bout")]] void table_allot_bout(
     given.rules = rules;
     given.time = Duration{time_ms};
     given.golden = Duration{golden_ms};
-    given.confirmed = confirmed != 0;
+    given.confirmed = (stands & 1U) != 0;
+    given.at_desk = (stands & 2U) != 0;
     allotment.bouts.push_back(std::move(given));
 }
 extern "C" [[clang::export_name("table_allot_call")]] void table_allot_call(std::uint32_t length) {
@@ -139,6 +140,12 @@ extern "C" [[clang::export_name("table_allot_call")]] void table_allot_call(std:
     if (call && !face().allotment.bouts.empty()) {
         face().allotment.bouts.back().calls.push_back(*call);
     }
+}
+extern "C" [[clang::export_name("table_allot_gone")]] void table_allot_gone(std::uint32_t hi,
+                                                                            std::uint32_t lo,
+                                                                            std::uint32_t number) {
+    if (face().allotment.bouts.empty()) return;
+    face().allotment.bouts.back().gone.push_back({RunId{joined(hi, lo)}, CallNumber{number}});
 }
 extern "C" [[clang::export_name("table_allot_end")]] void table_allot_end(std::uint32_t now) {
     face().table->allot(std::move(face().allotment), Instant{now});

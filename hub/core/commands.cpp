@@ -1,21 +1,23 @@
 // What clients ask. Everything refused here uses up no number and changes nothing.
 #include <algorithm>
+#include <utility>
 
 #include "hub/core/inside.h"
 
 namespace honbu {
 
-void Hub::Inside::refuse(SessionId session, Cause reason, std::string words) {
-    outlet.reply(session, Refusal{reason, std::move(words), false, {}});
+void Hub::Inside::refuse(SessionId session, Cause reason, std::string words,
+                         std::uint32_t request) {
+    outlet.reply(session, Refusal{reason, std::move(words), false, {}, request});
 }
 
 void Hub::Inside::refuse_call(SessionId session, Cause reason, std::string words, CallId call) {
     ++tallies.verdicts[0];
-    outlet.reply(session, Refusal{reason, std::move(words), true, call});
+    outlet.reply(session, Refusal{reason, std::move(words), true, call, 0});
 }
 
 void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
-    if (hello.schema != wire_schema) {
+    if (hello.schema != wire_schema && hello.schema != wire_schema_before) {
         outlet.close(session,
                      Goodbye{Cause::other_schema,
                              "This page speaks another version than the hub. Reload the page.",
@@ -26,8 +28,10 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
         refuse(session, Cause::unreadable, "This connection has said hello already.");
         return;
     }
-    const bool table = hello.role == Role::table;
-    if (table && hello.fold_version != fold_version) {
+    // A desk that names no run only looks on and decides; with one it writes as a table does.
+    const bool writes = hello.role == Role::table ||
+                        (hello.role == Role::desk && hello.run != RunId{});
+    if (writes && hello.fold_version != fold_version) {
         outlet.close(session, Goodbye{Cause::other_fold,
                                       "This page's rules engine is of another version than the "
                                       "hub's. Reload the page between two bouts.",
@@ -45,13 +49,51 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
     welcome.fold_version = fold_version;
     for (const auto& [id, mat] : mats)
         welcome.mats.push_back(id);
-    if (table) {
+    if (writes) {
         for (const auto& [id, run] : runs) {
             if (run.device != hello.device || run.committed == 0) continue;
             welcome.runs.push_back({id, CallNumber{static_cast<std::uint32_t>(run.committed)}});
         }
     }
+    compare_journals(hello, welcome);
     outlet.reply(session, welcome);
+    tell_open_asks(session);
+}
+
+// A chain can't show that its own end was cut off; whoever has seen further can.
+void Hub::Inside::compare_journals(const Hello& hello, Welcome& welcome) {
+    if (committed.value > 0) welcome.hash = hashes.at(committed.value - 1);
+    for (std::size_t i = 0; i + 1 < epochs.size(); ++i)
+        welcome.earlier.push_back(epochs[i].epoch);
+    for (std::size_t i = 0; i < epochs.size(); ++i) {
+        if (epochs[i].epoch != hello.seen_epoch) continue;
+        const std::uint32_t last = i + 1 < epochs.size() ? epochs[i + 1].first.value - 1
+                                                         : committed.value;
+        const std::uint32_t seen = hello.seen_number.value;
+        if (seen > last) {
+            welcome.missing = seen - last;
+        } else if (seen > 0 && hello.seen_hash != 0) {
+            welcome.differs = hashes.at(seen - 1) != hello.seen_hash;
+        }
+    }
+    if (welcome.missing <= missing) return;
+    missing = welcome.missing;
+    publish_tables();
+}
+
+void Hub::Inside::subscribe(SessionId session, const Subscribe& wish) {
+    Session& known = sessions.at(session);
+    const bool of_the_desk = wish.tables || wish.set_aside || wish.audit;
+    if (of_the_desk && known.hello.role != Role::desk) {
+        refuse(session, Cause::not_the_desk,
+               "How the tables stand, what was set aside and every record are shown to the desk "
+               "only. Ask for views, results, sheets or the call list.");
+        return;
+    }
+    const std::set<MatId> before = std::exchange(
+        known.watched, std::set<MatId>(wish.mats.begin(), wish.mats.end()));
+    feed.subscribe(session, wish);
+    if (known.hello.role == Role::table && before != known.watched) publish_tables();
 }
 
 void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) {
@@ -87,30 +129,118 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
         return;
     }
     sit_down(session, wish);
-    record(MatTaken{wish.mat, Term{mat.term.value + 1}}, Verdict::none, session, now);
+    record(MatTaken{wish.mat, Term{mat.term.value + 1}}, Verdict::none, Asker{session}, now);
 }
 
-void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
-    if (sessions.at(session).hello.role != Role::table) {
-        refuse_call(session, Cause::not_a_table, "Only a table can send calls.", call.id);
+// Raises no term: whoever takes the mat next does. What the leaving table has not sent by now is
+// set aside when it comes, so a table leaves when all its calls have their verdicts.
+void Hub::Inside::leave_mat(SessionId session, const LeaveMat& wish, Instant now) {
+    const Session& known = sessions.at(session);
+    const auto found = mats.find(wish.mat);
+    const std::string name = "mat " + std::to_string(wish.mat.value);
+    if (found == mats.end()) {
+        refuse(session, Cause::no_such_mat, "This competition has no " + name + ".");
         return;
     }
-    if (std::holds_alternative<Accept>(call.what)) {
+    const Mat& mat = found->second;
+    if (known.hello.role == Role::desk) {
+        if (!is_desk(session, 0)) return;
+        if (mat.holder == DeviceId{}) {
+            refuse(session, Cause::changed, "Nobody has " + name + " any more.");
+        } else if (!wish.by_force) {
+            refuse(session, Cause::mat_held,
+                   "A table is in charge of " + name +
+                       ". Ask there first: if the desk frees it, what that table has not sent yet "
+                       "is set aside.");
+        } else {
+            record(MatFreed{wish.mat, mat.term}, Verdict::none, Asker{session}, now);
+        }
+        return;
+    }
+    if (known.hello.role != Role::table || mat.holder != known.hello.device) {
+        refuse(session, Cause::not_yours, "This device is not in charge of " + name + ".");
+        return;
+    }
+    record(MatFreed{wish.mat, mat.term}, Verdict::none, Asker{session}, now);
+}
+
+void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
+    const Call& call = submit.call;
+    const Hello& hello = sessions.at(session).hello;
+    const bool desk = hello.role == Role::desk && hello.run != RunId{};
+    if (hello.role != Role::table && !desk) {
+        refuse_call(session, Cause::not_a_table,
+                    hello.role == Role::desk
+                        ? "A desk that sends calls says hello with a device and a run of its own."
+                        : "Only a table can send calls.",
+                    call.id);
+        return;
+    }
+    if (!desk && std::holds_alternative<Accept>(call.what)) {
         refuse_call(session, Cause::not_the_desk,
                     "A table confirms a result; only the desk accepts it. Confirm the bout and "
                     "leave the rest to the desk.",
                     call.id);
         return;
     }
-    const DeviceId device = sessions.at(session).hello.device;
+    if (again(session, call)) return;
+
+    const auto bout = bouts.find(call.bout);
+    const auto mat = mats.find(call.mat);
+    const bool planned = bout != bouts.end() && mat != mats.end() &&
+                         bout->second.entry.mat == call.mat;
+    bool may = false;
+    if (desk) {
+        if (call.term != Term{}) {
+            refuse_call(session, Cause::impossible,
+                        "The desk's calls carry no term: send 0 as the bout's allotment says.",
+                        call.id);
+            return;
+        }
+        if (!planned) {
+            refuse_call(session, Cause::no_such_bout,
+                        "Mat " + std::to_string(call.mat.value) + " has no bout " +
+                            std::to_string(call.bout.value) + ".",
+                        call.id);
+            return;
+        }
+        may = desk_may_write(bout->second);
+        if (!may) {
+            refuse_call(session, Cause::at_the_table, at_the_table(bout->second.entry), call.id);
+            return;
+        }
+    } else {
+        may = planned && !bout->second.at_desk && mat->second.holder == hello.device &&
+              mat->second.term == call.term;
+    }
+    Verdict verdict = Verdict::set_aside;
+    if (may) {
+        const BoutLog& log = bout->second;
+        verdict = no_entry(under(log), log.calls, call) ? Verdict::without_effect
+                                                        : Verdict::applied;
+    }
+    std::vector<Beside> beside;
+    if (submit.typed && bout == bouts.end()) {
+        typed[call.bout] = *submit.typed;
+        beside.push_back(beside_of(call.bout, *submit.typed));
+    }
+    record(call, verdict, Asker{session}, now, std::move(beside));
+    const Session& from = sessions.at(session);
+    if (from.to_hub_ms && from.hello.run == call.id.run) {
+        runs.at(call.id.run).to_hub_ms = from.to_hub_ms;
+    }
+}
+
+// Seen before: the same answer, once it is on the disk. Out of turn, or other than it was: refused.
+bool Hub::Inside::again(SessionId session, const Call& call) {
     const auto run = runs.find(call.id.run);
     std::size_t given = 0;
     if (run != runs.end()) {
         given = run->second.given.size();
-        if (run->second.device != device) {
+        if (run->second.device != sessions.at(session).hello.device) {
             refuse_call(session, Cause::other_content,
                         "This run belongs to another device. Reload the page.", call.id);
-            return;
+            return true;
         }
     }
     if (call.id.number.value == 0 || call.id.number.value > given + 1) {
@@ -118,43 +248,27 @@ void Hub::Inside::submit(SessionId session, const Call& call, Instant now) {
                     "Call number " + std::to_string(given + 1) + " of this run comes next, not " +
                         std::to_string(call.id.number.value) + ". Send again from there.",
                     call.id);
-        return;
+        return true;
     }
-    if (call.id.number.value <= given) {  // seen before: the same answer, once it is on the disk
-        const std::size_t at = call.id.number.value - 1;
-        const GivenNumber& known = run->second.given[at];
-        if (known.content != sha256(encode(call))) {
-            refuse_call(session, Cause::other_content,
-                        "Number " + std::to_string(call.id.number.value) +
-                            " of this run was a different call. Tell the desk.",
-                        call.id);
-        } else if (at < run->second.committed) {
-            outlet.reply(session,
-                         VerdictGiven{call.id, known.verdict, known.record, known.state_differs});
-        } else {
-            for (Waiting& w : waiting) {
-                if (w.record.number != known.record || w.asker == session) continue;
-                const bool told = std::find(w.also.begin(), w.also.end(), session) != w.also.end();
-                if (!told) w.also.push_back(session);
-            }
+    if (call.id.number.value > given) return false;
+    const std::size_t at = call.id.number.value - 1;
+    const GivenNumber& known = run->second.given[at];
+    if (known.content != sha256(encode(call))) {
+        refuse_call(session, Cause::other_content,
+                    "Number " + std::to_string(call.id.number.value) +
+                        " of this run was a different call. Tell the desk.",
+                    call.id);
+    } else if (at < run->second.committed) {
+        outlet.reply(session,
+                     VerdictGiven{call.id, known.verdict, known.record, known.state_differs});
+    } else {
+        for (Waiting& w : waiting) {
+            if (w.record.number != known.record || w.asker == session) continue;
+            const bool told = std::find(w.also.begin(), w.also.end(), session) != w.also.end();
+            if (!told) w.also.push_back(session);
         }
-        return;
     }
-
-    Verdict verdict = Verdict::set_aside;
-    const auto bout = bouts.find(call.bout);
-    const auto mat = mats.find(call.mat);
-    if (bout != bouts.end() && mat != mats.end() && bout->second.entry.mat == call.mat &&
-        mat->second.holder == device && mat->second.term == call.term) {
-        const BoutLog& log = bout->second;
-        verdict = no_entry(under(log), log.calls, call) ? Verdict::without_effect
-                                                        : Verdict::applied;
-    }
-    record(call, verdict, session, now);
-    const Session& from = sessions.at(session);
-    if (from.to_hub_ms && from.hello.run == call.id.run) {
-        runs.at(call.id.run).to_hub_ms = from.to_hub_ms;
-    }
+    return true;
 }
 
 // A table that goes to another mat has left the one it sat at.
@@ -163,15 +277,20 @@ void Hub::Inside::sit_down(SessionId session, const TakeMat& wish) {
     const MatId before = table.mat;
     table.mat = wish.mat;
     if (!wish.hand.empty()) table.hello.hand = wish.hand;
-    if (before != MatId{} && before != wish.mat) publish(before);
+    if (before == wish.mat) return;
+    tell_open_asks(session);
+    if (before != MatId{}) publish(before);
 }
 
 // How a run's clock stands to the hub's, as its table measured it. A run that has no call yet is
 // nobody's: what is measured waits in the session.
-void Hub::Inside::run_clock(Session& session, const RunClock& clock) {
-    if (session.hello.role != Role::table || session.hello.run != clock.run) return;
+void Hub::Inside::run_clock(Session& session, const ClockMeasured& from) {
+    const RunClock& clock = from.clock;
+    if (session.hello.run != clock.run || clock.run == RunId{}) return;
     const std::int64_t measured = std::int64_t{clock.on_hub.ms} - std::int64_t{clock.on_run.ms};
     session.to_hub_ms = measured;
+    session.round_trip_ms = from.round_trip_ms;
+    publish_tables();
     const auto run = runs.find(clock.run);
     if (run == runs.end() || run->second.device != session.hello.device) return;
     // Screens are drawn anew only if they would move by more than a hundredth of a second.

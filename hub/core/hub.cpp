@@ -1,5 +1,8 @@
 #include "hub/core/hub.h"
 
+#include <algorithm>
+#include <stdexcept>
+
 #include "engine/record/bytes.h"
 #include "hub/core/inside.h"
 
@@ -7,6 +10,7 @@ namespace honbu {
 namespace {
 
 constexpr std::string_view person_prefix = "person/";
+constexpr std::string_view typed_prefix = "typed/";
 constexpr char separator = '\x1f';  // ASCII unit separator: in no name
 
 Beside beside_of(const Person& person) {
@@ -14,7 +18,29 @@ Beside beside_of(const Person& person) {
             person.name + separator + person.club};
 }
 
+std::optional<std::uint32_t> number_in(std::string_view text) {
+    std::uint32_t number = 0;
+    for (const char c : text) {
+        if (c < '0' || c > '9') return std::nullopt;
+        number = number * 10 + static_cast<std::uint32_t>(c - '0');
+    }
+    return number;
+}
+
+// Up to the next separator, which is taken as well.
+std::string next_part(std::string_view& text) {
+    const std::size_t cut = std::min(text.find(separator), text.size());
+    std::string part(text.substr(0, cut));
+    text.remove_prefix(std::min(cut + 1, text.size()));
+    return part;
+}
+
 }  // namespace
+
+Beside beside_of(BoutId bout, const Typed& typed) {
+    return {std::string(typed_prefix) + std::to_string(bout.value),
+            typed.white + separator + typed.blue + separator + typed.note};
+}
 
 Hub::Hub(JournalPort& journal, OutletPort& outlet, FeedPort& feed)
     : in_(std::make_unique<Inside>(journal, outlet, feed)) {}
@@ -33,24 +59,28 @@ std::string Hub::replay(std::string_view record_bytes) {
     }
     in_->replaying = true;
     in_->last_hash = sha256(record_bytes);
-    Waiting waiting{*decoded, {}, {}};
-    in_->decide(waiting.record);
-    in_->commit(waiting);
+    Waiting waiting{*decoded, {}, {}, {}, 0, 0};
+    try {
+        waiting.counted = in_->decide(waiting.record);
+        in_->commit(waiting);
+    } catch (const std::out_of_range&) {
+        return place + " speaks of a mat, a bout or a call that is not there";
+    }
     return {};
 }
 
 void Hub::replay_beside(std::string_view key, std::string_view value) {
-    if (!key.starts_with(person_prefix)) return;
-    std::uint32_t id = 0;
-    for (const char c : key.substr(person_prefix.size())) {
-        if (c < '0' || c > '9') return;
-        id = id * 10 + static_cast<std::uint32_t>(c - '0');
+    const bool person = key.starts_with(person_prefix);
+    if (!person && !key.starts_with(typed_prefix)) return;
+    const auto number = number_in(key.substr(person ? person_prefix.size() : typed_prefix.size()));
+    if (!number) return;
+    const std::string first = next_part(value);
+    const std::string second = next_part(value);
+    if (person) {
+        in_->people[PersonId{*number}] = Person{PersonId{*number}, first, second};
+    } else {
+        in_->typed[BoutId{*number}] = Typed{first, second, std::string(value)};
     }
-    const std::size_t cut = value.find(separator);
-    if (cut == std::string_view::npos) return;
-    const PersonId person{id};
-    in_->people[person] = Person{person, std::string(value.substr(0, cut)),
-                                 std::string(value.substr(cut + 1))};
 }
 
 void Hub::replayed() {
@@ -60,6 +90,11 @@ void Hub::replayed() {
 
 void Hub::begin(Epoch epoch, std::uint32_t rehearsal_rate, Instant now) {
     in_->record(EpochBegan{epoch, fold_version, rehearsal_rate}, Verdict::none, {}, now);
+}
+
+void Hub::begin_again(Epoch epoch, Instant now) {
+    in_->record(EpochBegan{epoch, fold_version, in_->epoch.rehearsal_rate, in_->epoch.epoch},
+                Verdict::none, {}, now);
 }
 
 void Hub::load(const Competition& competition, Instant now) {
@@ -80,10 +115,18 @@ void Hub::command(SessionId session, const Command& command, Instant now) {
         void operator()(const ClockAsk& c) const {
             in.outlet.reply(session, ClockAnswer{c.sent, now});
         }
-        void operator()(const Subscribe& c) const { in.feed.subscribe(session, c); }
+        void operator()(const Subscribe& c) const { in.subscribe(session, c); }
         void operator()(const TakeMat& c) const { in.take_mat(session, c, now); }
-        void operator()(const Submit& c) const { in.submit(session, c.call, now); }
-        void operator()(const RunClock& c) const { in.run_clock(in.sessions.at(session), c); }
+        void operator()(const LeaveMat& c) const { in.leave_mat(session, c, now); }
+        void operator()(const Submit& c) const { in.submit(session, c, now); }
+        void operator()(const ClockMeasured& c) const { in.run_clock(in.sessions.at(session), c); }
+        void operator()(const Ask& c) const { in.ask(session, c, now); }
+        void operator()(const AnswerAsk& c) const { in.answer(session, c); }
+        void operator()(const OpenBout& c) const { in.open_bout(session, c); }
+        void operator()(const DecideSetAside& c) const { in.decide_set_aside(session, c, now); }
+        void operator()(const EnterResult& c) const { in.enter_result(session, c, now); }
+        void operator()(const MoveRecord& c) const { in.move_record(session, c, now); }
+        void operator()(const GiveBack& c) const { in.give_back(session, c, now); }
         void operator()(const Heartbeat&) const {}
     };
     const bool greeted = in_->sessions.count(session) != 0;
@@ -101,8 +144,10 @@ void Hub::left(SessionId session) {
     if (found == in_->sessions.end()) return;
     const DeviceId device = found->second.hello.device;
     const bool table = found->second.hello.role == Role::table;
+    in_->forget_asks_of(session);
     in_->sessions.erase(found);
     if (!table) return;
+    in_->publish_tables();
     for (const auto& [id, mat] : in_->mats) {
         if (mat.known_holder == device) in_->publish(id);
     }
@@ -112,9 +157,22 @@ void Hub::committed(RecordNumber number) {
     while (!in_->waiting.empty() && in_->waiting.front().record.number <= number) {
         Waiting next = std::move(in_->waiting.front());
         in_->waiting.pop_front();
+        in_->touched(next.record.fact, -1);
         in_->commit(next);
     }
     in_->check_equal();
+}
+
+Refusal no_room_for(const Command& command) {
+    Refusal refusal;
+    refusal.reason = Cause::no_room;
+    refusal.words = no_room_words;
+    refusal.request = request_of(command);
+    if (const auto* submit = std::get_if<Submit>(&command)) {
+        refusal.about_call = true;
+        refusal.call = submit->call.id;
+    }
+    return refusal;
 }
 
 void Hub::no_room() {
@@ -124,17 +182,20 @@ void Hub::no_room() {
 }
 
 bool Hub::would_record(SessionId session, const Command& command) const {
-    if (std::holds_alternative<Submit>(command)) return true;
-    const auto* take = std::get_if<TakeMat>(&command);
-    if (take == nullptr) return false;
-    // Coming back to one's own mat is no record.
-    const auto mat = in_->mats.find(take->mat);
-    const auto known = in_->sessions.find(session);
-    return mat == in_->mats.end() || known == in_->sessions.end() ||
-           mat->second.holder != known->second.hello.device;
+    if (const auto* take = std::get_if<TakeMat>(&command); take != nullptr) {
+        // Coming back to one's own mat is no record.
+        const auto mat = in_->mats.find(take->mat);
+        const auto known = in_->sessions.find(session);
+        return mat == in_->mats.end() || known == in_->sessions.end() ||
+               mat->second.holder != known->second.hello.device;
+    }
+    return std::holds_alternative<Submit>(command) || std::holds_alternative<LeaveMat>(command) ||
+           std::holds_alternative<DecideSetAside>(command) ||
+           std::holds_alternative<EnterResult>(command) ||
+           std::holds_alternative<MoveRecord>(command) || std::holds_alternative<GiveBack>(command);
 }
 
-bool Hub::has_epoch() const { return in_->has_epoch; }
+bool Hub::has_epoch() const { return !in_->epochs.empty(); }
 bool Hub::has_competition() const { return in_->has_competition; }
 Epoch Hub::epoch() const { return in_->epoch.epoch; }
 std::uint32_t Hub::rehearsal_rate() const { return in_->epoch.rehearsal_rate; }
@@ -143,6 +204,7 @@ RecordNumber Hub::last_committed() const { return in_->committed; }
 Instant Hub::last_received() const { return in_->last_received; }
 
 const Hub::Tallies& Hub::tallies() const { return in_->tallies; }
+std::uint32_t Hub::missing() const { return in_->missing; }
 
 std::array<std::size_t, 5> Hub::connected() const {
     std::array<std::size_t, 5> by_role{};
@@ -176,6 +238,9 @@ std::string Hub::state_bytes() const {
         w.u32(id.value);
         w.u32(static_cast<std::uint32_t>(calls.size()));
         if (!calls.empty()) w.raw(encode(frames(in_->under(bout), calls).front().state));
+        w.flag(bout.known_at_desk);
+        w.u32(bout.standing_since.value);
+        if (bout.standing) w.text(words(in_->under(bout).rules, *bout.standing));
     }
     return w.take();
 }
@@ -184,17 +249,17 @@ std::string Hub::summary() const {
     std::string out;
     for (const auto& [id, bout] : in_->bouts) {
         const auto calls = in_->committed_calls(bout);
-        if (calls.empty()) continue;
+        if (calls.empty() && !bout.standing) continue;
         const BoutHead head = in_->head(bout);
-        const State state = frames(in_->under(bout), calls).front().state;
+        const State state = calls.empty() ? State{} : frames(in_->under(bout), calls).front().state;
         const RuleSet& rules = in_->under(bout).rules;
         out += "bout " + std::to_string(id.value) + ", mat " +
                std::to_string(bout.entry.mat.value) + ", " + head.category + ", " + head.round +
                ": " + head.white.name + " - " + head.blue.name + ": " +
                std::to_string(calls.size()) + " calls";
-        if (bout.confirmed) {
-            out += ", confirmed: " +
-                   words(rules, result_of(in_->under(bout), calls, state.contest.since));
+        if (bout.standing) {
+            out += (bout.known_at_desk ? ", at the desk: " : ", confirmed: ") +
+                   words(rules, *bout.standing);
         } else if (const std::string now = words(rules, state); !now.empty()) {
             out += ", " + now;
         }

@@ -32,6 +32,9 @@ struct Competition {
     std::vector<Person> people;
 };
 
+// What is answered while nothing can be kept.
+Refusal no_room_for(const Command& command);
+
 class Hub {
 public:
     Hub(JournalPort& journal, OutletPort& outlet, FeedPort& feed);
@@ -43,6 +46,8 @@ public:
     void replay_beside(std::string_view key, std::string_view value);
     void replayed();  // publishes every view once
     void begin(Epoch epoch, std::uint32_t rehearsal_rate, Instant now);
+    // The journal is a copy of another and goes on as a journal of its own: no mat has a table.
+    void begin_again(Epoch epoch, Instant now);
     void load(const Competition& competition, Instant now);
 
     // -- doors
@@ -70,6 +75,8 @@ public:
         std::array<std::uint64_t, 4> verdicts{};  // by Verdict; [0]: refused, nothing recorded
     };
     const Tallies& tallies() const;
+    // So many records somebody has seen which this journal does not have: its end was lost.
+    std::uint32_t missing() const;
     std::array<std::size_t, 5> connected() const;  // that have said hello, by Role
 
 private:

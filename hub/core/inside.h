@@ -2,13 +2,14 @@
 //
 // Each bout has two states in one vector of calls: all of them are *decided* (they order what comes
 // next and are shown to nobody), the first `committed` are on the disk and are all that anyone
-// sees.
-// When nothing waits the two are equal, which is asserted after every commit. Hub thread.
+// sees. What else has two states says which it is. When nothing waits the two are equal, which is
+// asserted after every commit. Hub thread.
 #pragma once
 
 #include <deque>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -19,19 +20,34 @@ namespace honbu {
 
 struct BoutLog {
     BoutEntry entry;
-    std::vector<Call> calls;    // applied ones only
+    std::vector<Call> calls;    // those that count
     std::size_t committed = 0;  // how many of them are on the disk
-    bool confirmed = false;     // committed
+    std::size_t waiting = 0;    // records about this bout on their way to the disk
+    bool at_desk = false;       // decided: what a table sends is set aside
+    bool known_at_desk = false;
+    std::vector<CallId> gone;  // committed: counted here once, and moved to another bout
+
+    // -- committed
+    bool confirmed = false;          // by its calls
+    std::optional<Result> by_calls;  // what they said when they were confirmed last
+    std::optional<Result> standing;  // the result that counts: theirs, or one that was entered
+    RecordNumber standing_since;     // the record that made it so
+    RecordNumber told;               // the last item of the results stream with a result of it
+    RecordNumber changed;            // the last record that changed it
 };
 
 struct Mat {
     std::vector<BoutId> order;
     Term term;                      // decided
-    DeviceId holder;                // decided; 0: nobody has taken it
+    DeviceId holder;                // decided; 0: nobody has it
     Term known_term;                // committed
     DeviceId known_holder;          // committed
+    std::string hand;               // committed: who took it
+    Instant taken;                  // committed
+    bool differs = false;           // committed: a call of this term saw another state
     std::optional<BoutId> current;  // committed: the bout the screens show
     RecordNumber number;            // committed: the last record that changed the view
+    CallList::OnMat called;         // as last published
 };
 
 struct GivenNumber {  // what became of one call number
@@ -49,17 +65,46 @@ struct KnownRun {
     std::int64_t least_delay_ms = 0;        // else: the least (received - entered) of its calls
 };
 
+// A call that does not count, until a person has decided.
+struct Aside {
+    Call call;
+    RecordNumber record;
+    Verdict verdict = Verdict::none;
+    DeviceId device;
+    std::string hand;
+    RecordNumber decided;  // the record that decides it, on its way to the disk; 0: none
+};
+
 struct Session {
     Hello hello;
     MatId mat;                              // tables: the one it asked for; 0: none yet
+    std::set<MatId> watched;                // subscribed to by name
     std::optional<std::int64_t> to_hub_ms;  // of its run, until the run has a call
+    std::optional<std::uint32_t> round_trip_ms;
+};
+
+struct OpenAsk {
+    Asked asked;
+    AskTo to{};
+    SessionId by;
 };
 
 struct Waiting {  // a record on its way to the disk
     Record record;
+    std::string bytes;
     std::optional<SessionId> asker;
     std::vector<SessionId> also;  // sent the same call again meanwhile
+    std::uint32_t request = 0;    // of the desk
+    std::size_t counted = 0;      // calls that it made count
 };
+
+struct EpochSpan {
+    Epoch epoch;
+    RecordNumber first;
+};
+
+Beside beside_of(BoutId bout, const Typed& typed);
+std::string at_the_table(const BoutEntry& entry);  // why the desk can't have it, for people
 
 struct Hub::Inside {
     Inside(JournalPort& j, OutletPort& o, FeedPort& f) : journal(j), outlet(o), feed(f) {}
@@ -68,41 +113,93 @@ struct Hub::Inside {
     OutletPort& outlet;
     FeedPort& feed;
 
-    bool has_epoch = false;
-    EpochBegan epoch;
-    RecordNumber decided;    // the last number given out
-    RecordNumber committed;  // the last number on the disk
-    Hash last_hash{};        // of the record `decided`
+    EpochBegan epoch;                   // the present one
+    std::vector<EpochSpan> epochs;      // all, first to last
+    RecordNumber decided;               // the last number given out
+    RecordNumber committed;             // the last number on the disk
+    Hash last_hash{};                   // of the record `decided`
+    std::vector<std::uint64_t> hashes;  // the first 8 bytes of each record's, by number - 1
     Instant last_received;
     bool replaying = false;
 
     bool has_competition = false;
     CompetitionLoaded competition;
     std::map<PersonId, Person> people;
+    std::map<BoutId, Typed> typed;  // bouts in no plan
     Progress progress;
     std::map<BoutId, BoutLog> bouts;
     std::map<MatId, Mat> mats;
     std::map<RunId, KnownRun> runs;
+    std::map<CallId, Aside> aside;
+    RecordNumber aside_changed;  // committed
     std::map<SessionId, Session> sessions;
+    std::map<std::uint32_t, OpenAsk> asks;
+    std::uint32_t last_ask = 0;
+    std::uint32_t missing = 0;  // records that somebody has seen and this journal has not
     std::deque<Waiting> waiting;
     Hub::Tallies tallies;
 
     // -- records (recording.cpp)
-    void record(Fact fact, Verdict verdict, std::optional<SessionId> asker, Instant now,
+    struct Asker {
+        SessionId session;
+        std::uint32_t request = 0;
+    };
+    void record(Fact fact, Verdict verdict, std::optional<Asker> asker, Instant now,
                 std::vector<Beside> beside = {});
-    void decide(const Record& record);  // at once: orders what comes next
-    void commit(Waiting& waiting);      // once on the disk: what people may see
+    std::size_t decide(const Record& record);  // at once: orders what comes next
+    void decide_call(const Record& record, const Call& call);
+    void commit(Waiting& waiting);  // once on the disk: what people may see
+    void commit_taken(const Waiting& waiting, const MatTaken& taken);
+    void commit_freed(const Waiting& waiting, const MatFreed& freed);
     void commit_call(const Waiting& waiting, const Call& call);
+    void touched(const Fact& fact, int by);
     void check_equal() const;
+
+    // -- results (results.cpp)
+    std::size_t take_aside(const SetAsideDecided& decision);
+    void commit_aside(const Waiting& waiting, const SetAsideDecided& decision);
+    void commit_result(const Waiting& waiting, const ResultEntered& entered);
+    void commit_moved(const Waiting& waiting, const RecordMoved& moved);
+    // After a call, or calls that count now: what the bout's own calls say of its result.
+    void settle(BoutLog& log, const Record& record, bool confirmed_anew, ResultFrom from,
+                const std::string& reason);
+    Finished finished(BoutLog& log, const Record& record, ResultFrom from,
+                      const std::string& reason);
+    Reopened reopened(BoutLog& log, const Record& record, const std::string& reason);
+    void stand(BoutLog& log, std::optional<Result> result, const Record& record);
 
     // -- commands (commands.cpp)
     void hello(SessionId session, const Hello& hello, Instant now);
+    void compare_journals(const Hello& hello, Welcome& welcome);
+    void subscribe(SessionId session, const Subscribe& wish);
     void take_mat(SessionId session, const TakeMat& wish, Instant now);
-    void submit(SessionId session, const Call& call, Instant now);
+    void leave_mat(SessionId session, const LeaveMat& wish, Instant now);
+    void submit(SessionId session, const Submit& submit, Instant now);
+    bool again(SessionId session, const Call& call);  // seen before: answered
     void sit_down(SessionId session, const TakeMat& wish);
-    void run_clock(Session& session, const RunClock& clock);
-    void refuse(SessionId session, Cause reason, std::string words);
+    void run_clock(Session& session, const ClockMeasured& measured);
+    void refuse(SessionId session, Cause reason, std::string words, std::uint32_t request = 0);
     void refuse_call(SessionId session, Cause reason, std::string words, CallId call);
+
+    // -- the desk (desk_commands.cpp)
+    bool is_desk(SessionId session, std::uint32_t request);
+    // The bout, if the desk may write it now; else nothing, and it was refused.
+    BoutLog* for_desk(SessionId session, BoutId bout, std::uint32_t request);
+    bool desk_may_write(const BoutLog& log) const;
+    void open_bout(SessionId session, const OpenBout& wish);
+    void decide_set_aside(SessionId session, const DecideSetAside& wish, Instant now);
+    void enter_result(SessionId session, const EnterResult& wish, Instant now);
+    void move_record(SessionId session, const MoveRecord& wish, Instant now);
+    void give_back(SessionId session, const GiveBack& wish, Instant now);
+    std::string join_runs(const BoutLog& log, SetAsideDecided& decision) const;
+    void done(const Waiting& waiting, std::string words);
+
+    // -- asking (asking.cpp)
+    void ask(SessionId session, const Ask& wish, Instant now);
+    void answer(SessionId session, const AnswerAsk& wish);
+    void tell_open_asks(SessionId session);
+    void forget_asks_of(SessionId session);
+    bool is_asked(const OpenAsk& open, const Session& session) const;
 
     // -- what people see (views.cpp)
     Conditions under(const BoutLog& bout) const;
@@ -113,13 +210,23 @@ struct Hub::Inside {
     std::int64_t to_hub_ms(RunId run) const;
     std::int64_t timeline_to_hub_ms(const BoutLog& bout) const;
     TableLine line(MatId id) const;
+    std::vector<FrameShown> frames_shown(const BoutLog& bout) const;
     MatView view(MatId id) const;
+    BoutGiven given(const BoutLog& bout) const;  // without its calls
+    void put_calls(const BoutLog& bout, BoutGiven& given, Allotment& allotment) const;
     Allotment allotment(MatId id) const;
     void publish(MatId id);
     void publish_all();
     void give_allotment(MatId id);
+    bool waits_its_turn(const BoutLog& bout) const;
     bool begun_after(BoutId bout) const;
     void tell_mats_waiting_for(BoutId bout);
+
+    // -- and what only some do (views_of_the_hall.cpp)
+    CallList::OnMat called(MatId id, const MatView& view) const;
+    void publish_call_list();
+    void publish_tables();
+    void publish_set_aside();
 };
 
 }  // namespace honbu

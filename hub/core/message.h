@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <variant>
 #include <vector>
@@ -11,10 +12,12 @@
 #include "engine/record/record.h"
 #include "engine/table/table.h"
 #include "engine/view/mat_view.h"
+#include "hub/core/desk.h"
 
 namespace honbu {
 
-inline constexpr std::uint32_t wire_schema = 1;
+inline constexpr std::uint32_t wire_schema = 2;
+inline constexpr std::uint32_t wire_schema_before = 1;  // is understood as well
 
 // One connection, from accept to close. Never used twice while the process lives.
 struct SessionId {
@@ -33,6 +36,11 @@ struct Hello {
     RunId run;
     std::uint32_t fold_version = 0;
     std::string hand;
+    std::string page;  // version of the page or program, for the log
+    // The last position this client has seen, and the first 8 bytes of that record's hash; 0: none.
+    Epoch seen_epoch;
+    RecordNumber seen_number;
+    std::uint64_t seen_hash = 0;
 };
 struct ClockAsk {
     std::uint32_t sent = 0;
@@ -42,18 +50,56 @@ struct Subscribe {
     bool all_mats = false;
     bool results = false;
     RecordNumber results_after;
+    bool call_list = false;
+    std::vector<BoutId> sheets;
+    // The desk's.
+    bool tables = false;
+    bool set_aside = false;
+    bool audit = false;
+    RecordNumber audit_after;
 };
 struct TakeMat {
     MatId mat;
     bool take_over = false;
     std::string hand;  // empty: as in the hello
 };
+// The holder leaves, when all its calls have their verdicts; or the desk frees the mat.
+struct LeaveMat {
+    MatId mat;
+    bool by_force = false;  // the desk: a person has said yes
+};
+// Whom a bout that is in no plan is between, as typed at the table. Kept beside the chain.
+struct Typed {
+    std::string white;
+    std::string blue;
+    std::string note;  // category, round, or whatever helps the desk to find the bout
+};
 struct Submit {
     Call call;
+    std::optional<Typed> typed{};
+};
+// The same moment on a run's clock and on the hub's, and how far the hub is.
+struct ClockMeasured {
+    RunClock clock;
+    std::optional<std::uint32_t> round_trip_ms;
 };
 struct Heartbeat {};
 
-using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, RunClock, Heartbeat>;
+using Command =
+    std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat, LeaveMat,
+                 Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult, MoveRecord, GiveBack>;
+// Of a command of the desk; of others 0.
+inline std::uint32_t request_of(const Command& command) {
+    return std::visit(
+        [](const auto& one) -> std::uint32_t {
+            if constexpr (requires { one.request; }) {
+                return one.request;
+            } else {
+                return 0;
+            }
+        },
+        command);
+}
 
 // ---- replies
 
@@ -75,6 +121,12 @@ enum class Cause : std::uint8_t {
     silent = 13,
     other_fold = 14,
     not_the_desk = 15,
+    not_yours = 16,     // the mat, the bout or the ask is another's
+    at_the_table = 17,  // a table may be writing this bout: ask it, or free the mat
+    changed = 18,       // meanwhile: look again, then decide again
+    impossible = 19,    // the rules or the plan do not allow it
+    no_such_bout = 20,
+    too_many = 21,
 };
 
 struct Welcome {
@@ -87,6 +139,12 @@ struct Welcome {
     std::vector<MatId> mats;
     std::vector<RunHead> runs;
     std::uint32_t fold_version = 0;
+    std::uint64_t hash = 0;  // first 8 bytes of the hash of record `number`
+    // Compared with what the hello has seen: so many records are missing here; or the record of
+    // that number is another one.
+    std::uint32_t missing = 0;
+    bool differs = false;
+    std::vector<Epoch> earlier;  // epochs this journal goes on from, first to last
 };
 struct ClockAnswer {
     std::uint32_t sent = 0;
@@ -103,6 +161,13 @@ struct Refusal {
     std::string words;
     bool about_call = false;
     CallId call;
+    std::uint32_t request = 0;  // of the desk's command that it is about
+};
+// The desk's command is on the disk.
+struct Done {
+    std::uint32_t request = 0;
+    RecordNumber record;
+    std::string words;
 };
 inline constexpr const char* no_room_words =
     "The hub can keep nothing more for now: its disk is full, or another program holds its "
@@ -112,6 +177,7 @@ struct MatLost {
     MatId mat;
     Term term;
     std::string words;
+    bool left = false;  // as this table wished
 };
 struct Goodbye {
     Cause reason = Cause::none;
@@ -120,10 +186,25 @@ struct Goodbye {
 };
 
 using Reply = std::variant<Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal, MatLost,
-                           Heartbeat, Goodbye>;
+                           Heartbeat, Goodbye, Asked, AskAnswered, Done>;
 
 // ---- facts for the feed
 
+// How a result came about.
+enum class ResultFrom : std::uint8_t {
+    table = 0,         // confirmed where it was fought
+    paper = 1,         // entered at the desk, without a timeline
+    desk = 2,          // put right at the desk
+    other_record = 3,  // what was recorded as another bout
+};
+// A result that was told does not stand any more, until the bout has one again.
+struct Reopened {
+    RecordNumber number;
+    MatId mat;
+    BoutId bout;
+    RecordNumber replaces;
+    std::string reason;
+};
 struct Finished {
     RecordNumber number;
     MatId mat;
@@ -131,12 +212,12 @@ struct Finished {
     Result result;
     std::string words;
     Instant confirmed;
-};
-// A result that was told does not stand any more, until the bout is confirmed again.
-struct Reopened {
-    RecordNumber number;
-    MatId mat;
-    BoutId bout;
+    ResultFrom from = ResultFrom::table;
+    RecordNumber replaces;  // the item that told an earlier result of this bout; 0: none
+    std::string reason;     // of the desk
+    // Where two bouts had the wrong records: what became of the other one, in the same item.
+    std::vector<Finished> also;       // at most one
+    std::vector<Reopened> no_result;  // at most one
 };
 
 }  // namespace honbu

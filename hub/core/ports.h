@@ -35,6 +35,13 @@ struct FeedPort {
     virtual void mat(const MatView& view) = 0;
     virtual void finished(const Finished& item) = 0;
     virtual void reopened(const Reopened& item) = 0;
+    virtual void call_list(const CallList& list) = 0;
+    virtual void tables(const Tables& tables) = 0;
+    virtual void set_aside(const SetAside& calls) = 0;
+    // The sheet of this bout is another one now.
+    virtual void sheet_changed(BoutId bout) = 0;
+    // Each record once it is kept, in order: its canonical bytes.
+    virtual void recorded(RecordNumber number, const std::string& bytes) = 0;
     virtual void subscribe(SessionId session, const Subscribe& wish) = 0;
     virtual void leave(SessionId session) = 0;
 };

@@ -1,20 +1,47 @@
 // From a fact to a record, and what follows from it: at once for the order of things, and once it
 // is on the disk for the eyes of people.
 #include <algorithm>
+#include <utility>
 
 #include "hub/core/inside.h"
 #include "hub/insist.h"
 
 namespace honbu {
+namespace {
 
-void Hub::Inside::record(Fact fact, Verdict verdict, std::optional<SessionId> asker, Instant now,
+std::uint64_t first_bytes(const Hash& hash) {
+    std::uint64_t out = 0;
+    for (std::size_t i = 0; i < 8; ++i)
+        out = out << 8 | hash[i];
+    return out;
+}
+
+// The bouts that a fact is about.
+std::vector<BoutId> bouts_of(const Fact& fact) {
+    struct Of {
+        std::vector<BoutId> operator()(const EpochBegan&) const { return {}; }
+        std::vector<BoutId> operator()(const CompetitionLoaded&) const { return {}; }
+        std::vector<BoutId> operator()(const MatTaken&) const { return {}; }
+        std::vector<BoutId> operator()(const MatFreed&) const { return {}; }
+        std::vector<BoutId> operator()(const Call& f) const { return {f.bout}; }
+        std::vector<BoutId> operator()(const SetAsideDecided& f) const { return {f.into}; }
+        std::vector<BoutId> operator()(const ResultEntered& f) const { return {f.bout}; }
+        std::vector<BoutId> operator()(const RecordMoved& f) const { return {f.from, f.to}; }
+        std::vector<BoutId> operator()(const BoutGivenBack& f) const { return {f.bout}; }
+    };
+    return std::visit(Of{}, fact);
+}
+
+}  // namespace
+
+void Hub::Inside::record(Fact fact, Verdict verdict, std::optional<Asker> asker, Instant now,
                          std::vector<Beside> beside) {
     Record r;
     r.number = RecordNumber{decided.value + 1};
     r.previous = last_hash;
     r.received = std::max(now, last_received);  // hub time never goes back in the journal
     if (asker) {
-        const Hello& hello = sessions.at(*asker).hello;
+        const Hello& hello = sessions.at(asker->session).hello;
         r.device = hello.device;
         r.hand = hello.hand;
     }
@@ -22,20 +49,36 @@ void Hub::Inside::record(Fact fact, Verdict verdict, std::optional<SessionId> as
     r.fact = std::move(fact);
     std::string bytes = encode(r);
     last_hash = sha256(bytes);
-    decide(r);
-    waiting.push_back(Waiting{r, asker, {}});
+    Waiting next{r, bytes, {}, {}, 0, decide(r)};
+    if (asker) {
+        next.asker = asker->session;
+        next.request = asker->request;
+    }
+    touched(r.fact, 1);
+    waiting.push_back(std::move(next));
     journal.append(r.number, std::move(bytes), std::move(beside));
 }
 
-void Hub::Inside::decide(const Record& r) {
+void Hub::Inside::touched(const Fact& fact, int by) {
+    for (const BoutId bout : bouts_of(fact)) {
+        const auto found = bouts.find(bout);
+        if (found != bouts.end()) found->second.waiting += static_cast<std::size_t>(by);
+    }
+}
+
+// How many calls it makes count, in the one bout that it is about.
+std::size_t Hub::Inside::decide(const Record& r) {
     struct Decide {
         Inside& in;
         const Record& r;
-        void operator()(const EpochBegan& f) const {
-            in.has_epoch = true;
+        std::size_t operator()(const EpochBegan& f) const {
             in.epoch = f;
+            in.epochs.push_back({f.epoch, r.number});
+            for (auto& [id, mat] : in.mats)
+                mat.holder = DeviceId{};
+            return 0;
         }
-        void operator()(const CompetitionLoaded& f) const {
+        std::size_t operator()(const CompetitionLoaded& f) const {
             in.has_competition = true;
             in.competition = f;
             for (const BoutEntry& entry : f.bouts) {
@@ -43,112 +86,200 @@ void Hub::Inside::decide(const Record& r) {
                 in.mats[entry.mat].order.push_back(entry.bout);
                 in.progress.add(entry);
             }
+            return 0;
         }
-        void operator()(const MatTaken& f) const {
+        std::size_t operator()(const MatTaken& f) const {
             Mat& mat = in.mats.at(f.mat);
             mat.term = f.term;
             mat.holder = r.device;
+            return 0;
         }
-        void operator()(const Call& call) const {
-            KnownRun& run = in.runs[call.id.run];
-            run.device = r.device;
-            const auto delay = std::int64_t{r.received.ms} - std::int64_t{call.entered.ms};
-            run.least_delay_ms = run.given.empty() ? delay : std::min(run.least_delay_ms, delay);
-            GivenNumber given;
-            given.content = sha256(encode(call));
-            given.verdict = r.verdict;
-            given.record = r.number;
-            const auto bout = in.bouts.find(call.bout);
-            if (bout != in.bouts.end() && r.verdict != Verdict::set_aside) {
-                BoutLog& log = bout->second;
-                // 0: a table without an engine of its own, which can't say.
-                given.state_differs = call.seen != 0 && short_hash(before(in.under(log), log.calls,
-                                                                          call)) != call.seen;
-                if (r.verdict == Verdict::applied) log.calls.push_back(call);
-            }
-            run.given.push_back(given);
+        std::size_t operator()(const MatFreed& f) const {
+            in.mats.at(f.mat).holder = DeviceId{};
+            return 0;
+        }
+        std::size_t operator()(const Call& call) const {
+            in.decide_call(r, call);
+            return r.verdict == Verdict::applied ? 1 : 0;
+        }
+        std::size_t operator()(const SetAsideDecided& f) const {
+            for (const CallId call : f.calls)
+                in.aside.at(call).decided = r.number;
+            if (f.how == SetAsideDecided::How::dismissed) return 0;
+            in.bouts.at(f.into).at_desk = true;
+            return in.take_aside(f);
+        }
+        std::size_t operator()(const ResultEntered& f) const {
+            in.bouts.at(f.bout).at_desk = true;
+            return 0;
+        }
+        std::size_t operator()(const RecordMoved& f) const {
+            in.bouts.at(f.from).at_desk = true;
+            in.bouts.at(f.to).at_desk = true;
+            return 0;
+        }
+        std::size_t operator()(const BoutGivenBack& f) const {
+            in.bouts.at(f.bout).at_desk = false;
+            return 0;
         }
     };
     decided = r.number;
     last_received = r.received;
-    std::visit(Decide{*this, r}, r.fact);
+    hashes.push_back(first_bytes(last_hash));
+    return std::visit(Decide{*this, r}, r.fact);
+}
+
+void Hub::Inside::decide_call(const Record& r, const Call& call) {
+    KnownRun& run = runs[call.id.run];
+    run.device = r.device;
+    const auto delay = std::int64_t{r.received.ms} - std::int64_t{call.entered.ms};
+    run.least_delay_ms = run.given.empty() ? delay : std::min(run.least_delay_ms, delay);
+    GivenNumber given;
+    given.content = sha256(encode(call));
+    given.verdict = r.verdict;
+    given.record = r.number;
+    const auto bout = bouts.find(call.bout);
+    if (bout != bouts.end() && r.verdict != Verdict::set_aside) {
+        BoutLog& log = bout->second;
+        // 0: whoever has no engine, and can't say.
+        given.state_differs = call.seen != 0 &&
+                              short_hash(before(under(log), log.calls, call)) != call.seen;
+        if (r.verdict == Verdict::applied) {
+            log.calls.push_back(call);
+            if (call.term == Term{}) log.at_desk = true;
+        }
+    }
+    if (r.verdict != Verdict::applied) {
+        aside[call.id] = Aside{call, r.number, r.verdict, r.device, r.hand, {}};
+    }
+    run.given.push_back(given);
 }
 
 void Hub::Inside::commit(Waiting& done) {
     struct Commit {
         Inside& in;
         Waiting& done;
-        void operator()(const EpochBegan&) const {}
-        void operator()(const CompetitionLoaded&) const { in.publish_all(); }
-        void operator()(const MatTaken& f) const {
-            Mat& mat = in.mats.at(f.mat);
-            const DeviceId before = mat.known_holder;
-            mat.known_holder = done.record.device;
-            mat.known_term = f.term;
-            mat.number = done.record.number;
-            in.publish(f.mat);
-            in.give_allotment(f.mat);
-            for (const auto& [id, session] : in.sessions) {
-                const Hello& hello = session.hello;
-                if (hello.role != Role::table || hello.device != before) continue;
-                in.outlet.reply(id, MatLost{f.mat, f.term,
-                                            "Another table has taken mat " +
-                                                std::to_string(f.mat.value) + "."});
+        void operator()(const EpochBegan&) const {
+            for (auto& [id, mat] : in.mats) {
+                mat.known_holder = DeviceId{};
+                mat.number = done.record.number;
             }
+            in.publish_all();
         }
+        void operator()(const CompetitionLoaded&) const { in.publish_all(); }
+        void operator()(const MatTaken& f) const { in.commit_taken(done, f); }
+        void operator()(const MatFreed& f) const { in.commit_freed(done, f); }
         void operator()(const Call& call) const { in.commit_call(done, call); }
+        void operator()(const SetAsideDecided& f) const { in.commit_aside(done, f); }
+        void operator()(const ResultEntered& f) const { in.commit_result(done, f); }
+        void operator()(const RecordMoved& f) const { in.commit_moved(done, f); }
+        void operator()(const BoutGivenBack& f) const {
+            BoutLog& log = in.bouts.at(f.bout);
+            log.known_at_desk = false;
+            log.changed = done.record.number;
+            in.feed.sheet_changed(f.bout);
+            if (!in.replaying) in.give_allotment(log.entry.mat);
+            in.done(done, "Bout " + std::to_string(f.bout.value) + " is its mat's table's again.");
+        }
     };
     committed = done.record.number;
     std::visit(Commit{*this, done}, done.record.fact);
+    if (!replaying) feed.recorded(committed, done.bytes);
 }
 
-void Hub::Inside::commit_call(const Waiting& done, const Call& call) {
+void Hub::Inside::commit_taken(const Waiting& waiting_record, const MatTaken& taken) {
+    const Record& r = waiting_record.record;
+    Mat& mat = mats.at(taken.mat);
+    const DeviceId before = mat.known_holder;
+    mat.known_holder = r.device;
+    mat.known_term = taken.term;
+    mat.hand = r.hand;
+    mat.taken = r.received;
+    mat.differs = false;
+    mat.number = r.number;
+    publish(taken.mat);
+    publish_tables();
+    give_allotment(taken.mat);
+    for (const auto& [id, session] : sessions) {
+        const Hello& hello = session.hello;
+        if (before == DeviceId{} || hello.role != Role::table || hello.device != before) continue;
+        outlet.reply(id,
+                     MatLost{taken.mat, taken.term,
+                             "Another table has taken mat " + std::to_string(taken.mat.value) + ".",
+                             false});
+    }
+}
+
+void Hub::Inside::commit_freed(const Waiting& freed_record, const MatFreed& freed) {
+    Mat& mat = mats.at(freed.mat);
+    const DeviceId before = mat.known_holder;
+    mat.known_holder = DeviceId{};
+    mat.hand.clear();
+    mat.number = freed_record.record.number;
+    publish(freed.mat);
+    publish_tables();
+    const std::string name = "mat " + std::to_string(freed.mat.value);
+    const bool left = freed_record.record.device == before;
+    for (const auto& [id, session] : sessions) {
+        const Hello& hello = session.hello;
+        if (before == DeviceId{} || hello.role != Role::table || hello.device != before) continue;
+        outlet.reply(id, MatLost{freed.mat, freed.term,
+                                 left ? "This table has left " + name + ". Any table may take it."
+                                      : "The desk has freed " + name + ".",
+                                 left});
+    }
+    if (!left) done(freed_record, "Nobody has " + name + " now.");
+}
+
+void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
+    const Record& r = call_record.record;
     KnownRun& run = runs.at(call.id.run);
     ++run.committed;
-    const GivenNumber& given = run.given.at(call.id.number.value - 1);
-    if (!replaying) ++tallies.verdicts.at(static_cast<std::size_t>(given.verdict));
-    const VerdictGiven verdict{call.id, given.verdict, given.record, given.state_differs};
-    if (done.asker) outlet.reply(*done.asker, verdict);
-    for (const SessionId session : done.also)
+    const GivenNumber& given_number = run.given.at(call.id.number.value - 1);
+    if (!replaying) ++tallies.verdicts.at(static_cast<std::size_t>(given_number.verdict));
+    const VerdictGiven verdict{call.id, given_number.verdict, given_number.record,
+                               given_number.state_differs};
+    if (call_record.asker) outlet.reply(*call_record.asker, verdict);
+    for (const SessionId session : call_record.also)
         outlet.reply(session, verdict);
-    if (given.verdict != Verdict::applied) return;
+    const auto mat = mats.find(call.mat);
+    if (given_number.state_differs && mat != mats.end() && mat->second.known_term == call.term) {
+        mat->second.differs = true;
+        publish_tables();
+    }
+    if (given_number.verdict != Verdict::applied) {
+        aside_changed = r.number;
+        publish_set_aside();
+        return;
+    }
 
     BoutLog& log = bouts.at(call.bout);
-    Mat& mat = mats.at(call.mat);
     ++log.committed;
-    mat.current = call.bout;
-    mat.number = done.record.number;
-    publish(call.mat);
-
+    log.changed = r.number;
+    const bool taken_by_desk = call.term == Term{} && !std::exchange(log.known_at_desk, true) &&
+                               !replaying;
+    if (taken_by_desk) give_allotment(log.entry.mat);
+    Mat& on = mats.at(log.entry.mat);
+    // What the desk puts right leaves on the screens what is being fought.
+    if (call.term != Term{}) on.current = call.bout;
+    if (on.current == call.bout) on.number = r.number;
+    feed.sheet_changed(call.bout);
     // Only these open or close a result; a struck reopening closes it again.
-    const bool may_close = std::holds_alternative<Confirm>(call.what) ||
-                           std::holds_alternative<Strike>(call.what);
-    if (!log.confirmed && !may_close) return;
-    const auto calls = committed_calls(log);
-    const Phase phase = frames(under(log), calls).front().state.phase;
-    const bool confirmed = phase == Phase::confirmed || phase == Phase::accepted;
-    if (confirmed == log.confirmed) return;
-    log.confirmed = confirmed;
-    if (confirmed) {
-        const auto last = std::find_if(calls.rbegin(), calls.rend(), [](const Call& c) {
-            return std::holds_alternative<Confirm>(c.what);
-        });
-        const Result& result = std::get<Confirm>(last->what).result;
-        progress.confirm(call.bout, result);
-        feed.finished(Finished{done.record.number, call.mat, head(log), result,
-                               words(under(log).rules, result), done.record.received});
-    } else {
-        feed.reopened(Reopened{done.record.number, call.mat, call.bout});
-        if (!begun_after(call.bout)) progress.reopen(call.bout);
+    const bool confirm = std::holds_alternative<Confirm>(call.what);
+    if (log.confirmed || confirm || std::holds_alternative<Strike>(call.what)) {
+        settle(log, r, confirm, ResultFrom::table, {});
     }
-    tell_mats_waiting_for(call.bout);
+    if (on.current == call.bout) publish(log.entry.mat);
 }
 
 void Hub::Inside::check_equal() const {
     if (!waiting.empty()) return;
     INSIST(decided == committed);
-    for (const auto& [id, bout] : bouts)
+    INSIST(hashes.size() == committed.value);
+    for (const auto& [id, bout] : bouts) {
         INSIST(bout.committed == bout.calls.size());
+        INSIST(bout.waiting == 0 && bout.at_desk == bout.known_at_desk);
+    }
     for (const auto& [id, run] : runs)
         INSIST(run.committed == run.given.size());
 }

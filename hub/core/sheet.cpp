@@ -1,6 +1,8 @@
 // The sheet of one bout, out of its committed calls.
 #include "hub/core/sheet.h"
 
+#include <algorithm>
+
 #include "hub/core/inside.h"
 
 namespace honbu {
@@ -90,19 +92,27 @@ std::optional<BoutSheet> Hub::sheet(BoutId bout) const {
     const Conditions under = in_->under(log);
     const RuleSet& rules = under.rules;
     BoutSheet sheet;
-    sheet.number = in_->mats.at(log.entry.mat).number;
+    sheet.number = std::max(in_->mats.at(log.entry.mat).number, log.changed);
     sheet.mat = log.entry.mat;
     sheet.bout = in_->head(log);
     sheet.rules = rules.title;
     sheet.time = under.time;
     sheet.golden = under.golden;
+    sheet.changed = log.changed;
+    sheet.at_desk = log.known_at_desk;
+    if (log.standing) {
+        sheet.has_result = true;
+        sheet.result = *log.standing;
+        sheet.result_number = log.standing_since;
+        sheet.words = words(rules, sheet.result);
+        sheet.phase = Phase::confirmed;
+    }
     const auto calls = in_->committed_calls(log);
     if (calls.empty()) return sheet;
 
     const Frame now = frames(under, calls).front();
-    sheet.phase = now.state.phase;
-    sheet.words = words(rules, now.state);
-    sheet.has_result = log.confirmed;
+    if (!sheet.has_result || now.state.phase == Phase::accepted) sheet.phase = now.state.phase;
+    if (!sheet.has_result) sheet.words = words(rules, now.state);
     for (const Step& step : steps(under, calls, now.from)) {
         if (step.standing != Standing::counts) continue;
         SheetLine line;
@@ -123,16 +133,12 @@ std::optional<BoutSheet> Hub::sheet(BoutId bout) const {
             if (told.reason != Reason::not_said) {
                 line.words += " for " + std::string(word(told.reason));
             }
-            if (const auto* confirm = std::get_if<Confirm>(&step.what)) {
-                sheet.result = confirm->result;
-            }
         }
         if (line.words.empty()) continue;
         line.white = shown(rules, step.state, Side::white);
         line.blue = shown(rules, step.state, Side::blue);
         sheet.lines.push_back(std::move(line));
     }
-    if (sheet.has_result) sheet.words = words(rules, sheet.result);
     return sheet;
 }
 

@@ -36,6 +36,9 @@ struct BoutSheet {
     Result result;
     std::string words;  // the result, or how it stands
     std::vector<SheetLine> lines;
+    RecordNumber changed;        // the last record that changed this bout itself; 0: nothing has
+    RecordNumber result_number;  // the item of the results stream that stands; 0: none
+    bool at_desk = false;
 };
 
 }  // namespace honbu

@@ -53,6 +53,7 @@ BoutHead Hub::Inside::listed(const BoutLog& bout) const {
 
 BoutHead Hub::Inside::head(const BoutLog& bout) const {
     const auto calls = committed_calls(bout);
+    if (bout.standing) return seated(listed(bout), bout.standing->names_exchanged);
     if (calls.empty()) return listed(bout);
     return seated(listed(bout), frames(under(bout), calls).front().state.names_exchanged);
 }
@@ -82,6 +83,28 @@ TableLine Hub::Inside::line(MatId id) const {
     return there ? TableLine::live : TableLine::alone;
 }
 
+// Where the desk has put a result right, or taken it away, that is what counts, and no board shows
+// the old one any longer.
+std::vector<FrameShown> Hub::Inside::frames_shown(const BoutLog& bout) const {
+    std::vector<FrameShown> frames = show_all(under(bout), committed_calls(bout),
+                                              timeline_to_hub_ms(bout));
+    const bool as_called = bout.standing ? bout.standing == bout.by_calls : !bout.confirmed;
+    if (as_called) return frames;
+    frames.resize(1);
+    FrameShown& frame = frames.front();
+    const Result result = bout.standing.value_or(Result{});
+    frame.phase = bout.standing ? Phase::confirmed : Phase::over;
+    frame.winner = result.winner;
+    frame.way = result.way;
+    frame.words = bout.standing ? words(under(bout).rules, result) : std::string();
+    frame.decided = bout.standing.has_value();
+    if (bout.standing) {
+        frame.white = result.white;
+        frame.blue = result.blue;
+    }
+    return frames;
+}
+
 MatView Hub::Inside::view(MatId id) const {
     const Mat& mat = mats.at(id);
     MatView view;
@@ -92,57 +115,84 @@ MatView Hub::Inside::view(MatId id) const {
         const BoutLog& bout = bouts.at(*mat.current);
         view.has_bout = true;
         view.bout = head(bout);
-        view.frames = show_all(under(bout), committed_calls(bout), timeline_to_hub_ms(bout));
+        view.frames = frames_shown(bout);
     }
     for (const BoutId next : mat.order) {
         const BoutLog& bout = bouts.at(next);
-        if (bout.committed > 0 || view.next.size() == next_shown) continue;
-        view.next.push_back(head(bout));
+        if (!waits_its_turn(bout) || view.next.size() == next_shown) continue;
+        view.next.push_back(listed(bout));
     }
     return view;
 }
 
+BoutGiven Hub::Inside::given(const BoutLog& bout) const {
+    BoutGiven out;
+    out.head = listed(bout);  // the table exchanges names itself: it has the calls
+    out.rules = competition.categories.at(bout.entry.category).rules;
+    out.time = under(bout).time;
+    out.golden = under(bout).golden;
+    out.confirmed = bout.confirmed || bout.standing;
+    out.at_desk = bout.known_at_desk;
+    out.gone = bout.gone;
+    return out;
+}
+
+void Hub::Inside::put_calls(const BoutLog& bout, BoutGiven& out, Allotment& allotment) const {
+    const auto calls = committed_calls(bout);
+    out.calls.assign(calls.begin(), calls.end());
+    for (const Call& call : out.calls) {
+        const RunId run = call.id.run;
+        const bool known = std::any_of(allotment.clocks.begin(), allotment.clocks.end(),
+                                       [run](const RunClock& c) { return c.run == run; });
+        if (known) continue;
+        const std::int64_t on_hub = std::int64_t{call.entered.ms} + to_hub_ms(run);
+        allotment.clocks.push_back(
+            {run, call.entered,
+             Instant{static_cast<std::uint32_t>(std::max<std::int64_t>(on_hub, 0))}});
+    }
+}
+
 Allotment Hub::Inside::allotment(MatId id) const {
     const Mat& mat = mats.at(id);
-    Allotment given;
-    given.mat = id;
-    given.term = mat.known_term;
-    given.rules = competition.rules;
+    Allotment all;
+    all.mat = id;
+    all.term = mat.known_term;
+    all.rules = competition.rules;
     for (const BoutId bout_id : mat.order) {
         const BoutLog& bout = bouts.at(bout_id);
-        BoutGiven out;
-        out.head = listed(bout);  // the table exchanges names itself: it has the calls
-        out.rules = competition.categories.at(bout.entry.category).rules;
-        out.time = under(bout).time;
-        out.golden = under(bout).golden;
-        out.confirmed = bout.confirmed;
+        BoutGiven out = given(bout);
         // What ended last here may be opened again, also from a device that has just come.
-        if (!bout.confirmed || mat.current == bout_id) {
-            const auto calls = committed_calls(bout);
-            out.calls.assign(calls.begin(), calls.end());
-        }
-        for (const Call& call : out.calls) {
-            const RunId run = call.id.run;
-            const bool known = std::any_of(given.clocks.begin(), given.clocks.end(),
-                                           [run](const RunClock& c) { return c.run == run; });
-            if (known) continue;
-            const std::int64_t on_hub = std::int64_t{call.entered.ms} + to_hub_ms(run);
-            given.clocks.push_back(
-                {run, call.entered,
-                 Instant{static_cast<std::uint32_t>(std::max<std::int64_t>(on_hub, 0))}});
-        }
-        given.bouts.push_back(std::move(out));
+        if (!out.at_desk && (!out.confirmed || mat.current == bout_id)) put_calls(bout, out, all);
+        all.bouts.push_back(std::move(out));
     }
-    return given;
+    return all;
 }
 
 void Hub::Inside::publish(MatId id) {
-    if (!replaying) feed.mat(view(id));
+    if (replaying) return;
+    const MatView now = view(id);
+    feed.mat(now);
+    CallList::OnMat on = called(id, now);
+    Mat& mat = mats.at(id);
+    const bool line_changed = on.table != mat.called.table;
+    if (on != mat.called) {
+        mat.called = std::move(on);
+        publish_call_list();
+    }
+    if (line_changed) publish_tables();
+}
+
+// Its bout has neither begun nor been decided otherwise.
+bool Hub::Inside::waits_its_turn(const BoutLog& bout) const {
+    return bout.committed == 0 && !bout.standing && !bout.known_at_desk;
 }
 
 void Hub::Inside::publish_all() {
     for (const auto& [id, mat] : mats)
         publish(id);
+    publish_call_list();
+    publish_tables();
+    publish_set_aside();
 }
 
 void Hub::Inside::give_allotment(MatId id) {
@@ -176,6 +226,9 @@ void Hub::Inside::tell_mats_waiting_for(BoutId bout) {
         for (const auto& [other, log] : bouts) {
             if (waits(other)) touched.insert(other);
         }
+    }
+    for (const BoutId other : touched) {
+        if (other != bout) feed.sheet_changed(other);
     }
     for (auto& [id, mat] : mats) {
         if (std::none_of(mat.order.begin(), mat.order.end(), waits)) continue;

@@ -33,55 +33,72 @@ SharedDocument Documents::json(RecordNumber number, const char* key, std::string
     return finish(number, json_type, w.take() + "\n");
 }
 
-std::uint64_t Documents::change_of(MatId mat) const {
-    const auto found = feed_.views().find(mat);
-    return found == feed_.views().end() ? 0 : found->second.change;
+// Names may become known by another mat's result, and a mat's view does not show all its bouts.
+std::uint64_t Documents::change_of(BoutId bout, MatId mat) const {
+    const auto& mats = feed_.views().mats();
+    const auto found = mats.find(mat);
+    const std::uint64_t of_mat = found == mats.end() ? 0 : found->second.change;
+    return of_mat + feed_.views().sheet_changes(bout);  // both only grow
 }
 
 SharedDocument Documents::mats() {
-    if (mats_.document && mats_.change == feed_.changes()) return mats_.document;
+    Views& views = feed_.views();
+    if (mats_.document && mats_.change == views.changes()) return mats_.document;
     JsonWriter w;
     w.begin_array();
     RecordNumber number;
-    for (const auto& [mat, view] : feed_.views()) {
+    for (const auto& [mat, view] : views.mats()) {
         number = std::max(number, view.view.number);
-        w.raw(*feed_.json(mat));
+        w.raw(*views.json(mat));
     }
     w.end_array();
-    mats_ = Kept{feed_.changes(), json(number, "mats", w.take())};
+    mats_ = Kept{views.changes(), json(number, "mats", w.take())};
     return mats_.document;
 }
 
 SharedDocument Documents::mat(MatId mat) {
-    const auto found = feed_.views().find(mat);
-    if (found == feed_.views().end()) return nullptr;
+    Views& views = feed_.views();
+    const auto found = views.mats().find(mat);
+    if (found == views.mats().end()) return nullptr;
     Kept& kept = mat_[mat];
     if (kept.change != found->second.change) {
-        kept = Kept{found->second.change, json(found->second.view.number, "mat", *feed_.json(mat))};
+        kept = Kept{found->second.change, json(found->second.view.number, "mat", *views.json(mat))};
     }
     return kept.document;
 }
 
+SharedDocument Documents::call_list() {
+    const Views& views = feed_.views();
+    if (!call_list_.document || call_list_.change != views.call_list_changes()) {
+        const CallList& list = views.call_list();
+        call_list_ = Kept{views.call_list_changes(),
+                          json(list.number, "callList", to_proto_json(list))};
+    }
+    return call_list_.document;
+}
+
 SharedDocument Documents::results() {
-    if (results_.document && results_.change == feed_.items()) return results_.document;
+    const Results& results = feed_.results();
+    if (results_.document && results_.change == results.size()) return results_.document;
     JsonWriter w;
     w.begin_array();
-    for (const Feed::Item* item : feed_.standing())
-        w.raw(*item->json);
+    for (const Results::Told* told : results.standing())
+        w.raw(*told->json);
     w.end_array();
-    results_ = Kept{feed_.items(), json(feed_.last_result(), "results", w.take())};
+    results_ = Kept{results.size(), json(results.last(), "results", w.take())};
     return results_.document;
 }
 
 SharedDocument Documents::results_csv() {
-    if (results_csv_.document && results_csv_.change == feed_.items()) {
+    const Results& results = feed_.results();
+    if (results_csv_.document && results_csv_.change == results.size()) {
         return results_csv_.document;
     }
     std::string text = results_csv_head();
-    for (const Feed::Item* item : feed_.standing())
-        text += results_csv_row(std::get<Finished>(item->fact));
-    results_csv_ = Kept{feed_.items(),
-                        finish(feed_.last_result(), csv_type, std::move(text), "results.csv")};
+    for (const Results::Told* told : results.standing())
+        text += results_csv_row(std::get<Finished>(told->fact));
+    results_csv_ = Kept{results.size(),
+                        finish(results.last(), csv_type, std::move(text), "results.csv")};
     return results_csv_.document;
 }
 
@@ -93,18 +110,17 @@ SharedDocument Documents::sheet_csv(BoutId bout) {
     return sheet(bout, sheets_csv_, &Documents::sheet_as_csv);
 }
 
-// Whatever changes a bout's sheet changes the view of its mat as well.
 SharedDocument Documents::sheet(BoutId bout, std::map<BoutId, Kept>& kept,
                                 SharedDocument (Documents::*make)(const BoutSheet&) const) {
     const auto known = kept.find(bout);
-    if (known != kept.end() && known->second.change == change_of(mat_of_.at(bout))) {
+    if (known != kept.end() && known->second.change == change_of(bout, mat_of_.at(bout))) {
         return known->second.document;
     }
     const auto sheet = sheet_of_(bout);
     if (!sheet) return nullptr;
     mat_of_[bout] = sheet->mat;
     SharedDocument made = (this->*make)(*sheet);
-    kept[bout] = Kept{change_of(sheet->mat), made};
+    kept[bout] = Kept{change_of(bout, sheet->mat), made};
     return made;
 }
 
@@ -134,6 +150,9 @@ SharedDocument Documents::sheet_as_json(const BoutSheet& sheet) const {
         w.end_object();
     }
     w.end_array();
+    w.number("changed", sheet.changed.value);
+    w.flag("atDesk", sheet.at_desk);
+    w.number("resultNumber", sheet.result_number.value);
     w.end_object();
     return json(sheet.number, "sheet", w.take());
 }

@@ -1,4 +1,5 @@
-// What anybody may ask for once: the mats, the results and the bout sheets, as JSON and CSV.
+// What anybody may ask for once: the mats, the call list, the results and the bout sheets, as JSON
+// and CSV.
 //
 // Always what is on the disk, each with its version inside (epoch and record number) and in a
 // strong ETag: epoch, number, and a fingerprint of the bytes, since a table that drops out changes
@@ -7,9 +8,7 @@
 #pragma once
 
 #include <cstdint>
-#include <functional>
 #include <map>
-#include <optional>
 #include <string_view>
 
 #include "hub/core/sheet.h"
@@ -20,13 +19,13 @@ namespace honbu {
 
 class Documents {
 public:
-    using SheetOf = std::function<std::optional<BoutSheet>(BoutId)>;
-    Documents(Feed& feed, SheetOf sheet_of) : feed_(feed), sheet_of_(std::move(sheet_of)) {}
+    Documents(Feed& feed, Views::SheetOf sheet_of) : feed_(feed), sheet_of_(std::move(sheet_of)) {}
 
     void begin(Epoch epoch) { epoch_ = epoch; }
 
     SharedDocument mats();
     SharedDocument mat(MatId mat);  // nothing: there is no such mat
+    SharedDocument call_list();
     SharedDocument results();
     SharedDocument results_csv();
     SharedDocument sheet(BoutId bout);  // nothing: there is no such bout
@@ -40,16 +39,17 @@ private:
     SharedDocument json(RecordNumber number, const char* key, std::string_view value) const;
     SharedDocument finish(RecordNumber number, std::string_view type, std::string body,
                           std::string file_name = {}) const;
-    std::uint64_t change_of(MatId mat) const;
+    std::uint64_t change_of(BoutId bout, MatId mat) const;
     SharedDocument sheet(BoutId bout, std::map<BoutId, Kept>& kept,
                          SharedDocument (Documents::*make)(const BoutSheet&) const);
     SharedDocument sheet_as_json(const BoutSheet& sheet) const;
     SharedDocument sheet_as_csv(const BoutSheet& sheet) const;
 
     Feed& feed_;
-    SheetOf sheet_of_;
+    Views::SheetOf sheet_of_;
     Epoch epoch_;
     Kept mats_;
+    Kept call_list_;
     Kept results_;
     Kept results_csv_;
     std::map<MatId, Kept> mat_;

@@ -34,24 +34,18 @@ std::string with_position(const Position& position, const char* name, std::strin
 
 }  // namespace
 
-std::string mat_event(Epoch epoch, RecordNumber number, std::string_view mat_json) {
-    return event("mat", {}, with_position({epoch, number}, "mat", mat_json));
+std::string mat_event(const Position& position, std::string_view mat_json) {
+    return event("mat", {}, with_position(position, "mat", mat_json));
 }
 
-std::string result_event(Epoch epoch, RecordNumber number, std::string_view result_json) {
-    const Position position{epoch, number};
-    return event("result", position_text(position), with_position(position, "result", result_json));
+std::string result_event(const Position& position, std::string_view result_json, bool with_id) {
+    return event("result", with_id ? position_text(position) : "",
+                 with_position(position, "result", result_json));
 }
 
-std::string reopened_event(Epoch epoch, const Reopened& item) {
-    const Position position{epoch, item.number};
-    JsonWriter w;
-    w.begin_object();
-    w.number("mat", item.mat.value);
-    w.number("bout", item.bout.value);
-    w.end_object();
-    return event("reopened", position_text(position),
-                 with_position(position, "reopened", w.take()));
+std::string reopened_event(const Position& position, std::string_view item_json, bool with_id) {
+    return event("reopened", with_id ? position_text(position) : "",
+                 with_position(position, "reopened", item_json));
 }
 
 std::string hub_event(std::string_view hub_json) { return event("hub", {}, hub_json); }

@@ -90,6 +90,37 @@ OrFault<ChainEnd> JournalReader::records(const EachRecord& each) {
     }
 }
 
+OrFault<std::vector<std::string>> JournalReader::after(RecordNumber number, std::size_t limit) {
+    if (!after_prepared_) {
+        const int rc = after_.prepare(database_, "SELECT number, hash, bytes FROM record "
+                                                 "WHERE number > ? ORDER BY number LIMIT ?");
+        if (rc != SQLITE_OK) return failed(rc);
+        after_prepared_ = true;
+    }
+    after_.bind_number(1, number.value);
+    after_.bind_number(2, static_cast<std::int64_t>(limit));
+    std::vector<std::string> out;
+    std::string wrong;
+    int rc = after_.step();
+    for (; rc == SQLITE_ROW && wrong.empty(); rc = after_.step()) {
+        const std::string_view bytes = after_.bytes(2);
+        const RecordNumber next{static_cast<std::uint32_t>(number.value + out.size() + 1)};
+        wrong = check_unchanged(next, sha256(bytes), after_.bytes(1));
+        if (after_.number(0) != next.value) {
+            wrong = "record " + std::to_string(next.value) + " is missing";
+        }
+        out.emplace_back(bytes);
+    }
+    // A read that lasts would keep the log from being tidied.
+    const bool failed_to_read = wrong.empty() && rc != SQLITE_DONE;
+    std::optional<Fault> fault;
+    if (failed_to_read) fault = failed(rc, "after record " + std::to_string(number.value) + ": ");
+    if (!wrong.empty()) fault = damaged(wrong);
+    after_.reset();
+    if (fault) return *fault;
+    return out;
+}
+
 OrFault<void> JournalReader::beside(const EachBeside& each) {
     Statement rows;
     int rc = rows.prepare(database_, "SELECT key, value FROM beside ORDER BY key");

@@ -13,6 +13,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "hub/fault.h"
 #include "hub/journal/chain.h"
@@ -29,6 +30,9 @@ public:
     // chain ends.
     using EachRecord = std::function<std::string(RecordNumber, std::string_view)>;
     [[nodiscard]] OrFault<ChainEnd> records(const EachRecord& each);
+    // The bytes of the records after this one, at most so many; a running hub's audit reads them.
+    // Looks at each record alone: that the chain holds was checked when it was replayed.
+    [[nodiscard]] OrFault<std::vector<std::string>> after(RecordNumber number, std::size_t limit);
     using EachBeside = std::function<void(std::string_view key, std::string_view value)>;
     [[nodiscard]] OrFault<void> beside(const EachBeside& each);
     // The wall clock at which the epoch began; nothing before record 1.
@@ -44,6 +48,8 @@ private:
 
     const std::filesystem::path file_;
     Database database_;
+    Statement after_;  // prepared when first asked for
+    bool after_prepared_ = false;
 };
 
 }  // namespace honbu

@@ -38,7 +38,7 @@ OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
                      std::to_string(schema) + ", this one reads " + std::to_string(journal_schema) +
                      "). Use that version; this one leaves it as it is."};
     }
-    if (schema == 1) {
+    if (schema == 1 || schema == 2) {
         return Fault{"The journal " + file.string() +
                      " was begun with a version before the first release. Go on with that "
                      "version, or begin a new --data folder; this one leaves it as it is."};
@@ -60,7 +60,7 @@ int create_tables(Database& database) {
         CREATE TABLE beside(key TEXT PRIMARY KEY, value BLOB NOT NULL) STRICT;
         CREATE TABLE meta(key TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT;
         PRAGMA application_id = 0x486F6E62;
-        PRAGMA user_version = 2;
+        PRAGMA user_version = 3;
         COMMIT;
     )");
 }

@@ -11,7 +11,7 @@
 namespace honbu {
 
 inline constexpr std::int64_t journal_application_id = 0x486F6E62;  // "Honb" in ASCII
-inline constexpr std::int64_t journal_schema = 2;                   // PRAGMA user_version
+inline constexpr std::int64_t journal_schema = 3;                   // PRAGMA user_version
 
 std::filesystem::path journal_file(const std::filesystem::path& folder);
 

@@ -23,8 +23,6 @@ constexpr int goodbye_ticks_max = 2;  // how long a farewell may take
 constexpr std::string_view come_back_after = "retry: 2000\n";  // milliseconds
 constexpr std::string_view sign_of_life = ":\n\n";             // a comment
 
-Shared shared(std::string text) { return std::make_shared<const std::string>(std::move(text)); }
-
 class EventStream final : public Session {
 public:
     EventStream(Socket socket, Counted counted, Switchboard& board)
@@ -42,7 +40,7 @@ public:
     }
 
     // -- Session
-    void reply(Shared) override {}  // nothing is asked here, so nothing is answered
+    void reply(const Reply&) override {}  // nothing is asked here, so nothing is answered
     void ring() override {
         if (std::exchange(writer_waits_, false)) bell_.cancel();
     }
@@ -127,7 +125,8 @@ Task<void> EventStream::write_all(std::shared_ptr<EventStream> self) {
 bool EventStream::gather() {
     if (first_) events_.push_back(std::exchange(first_, nullptr));
     if (reading_ && !ending_) {
-        for (Shared& event : board_.doors().take(id_, events_in_one_write))
+        // An event is an event, whatever the flavour.
+        for (Shared& event : board_.doors().take(id_, events_in_one_write, Flavour::json))
             events_.push_back(std::move(event));
     }
     if (last_) events_.push_back(std::exchange(last_, nullptr));

@@ -61,7 +61,8 @@ private:
     std::size_t head_size_ = 0;
     std::string head_;  // what is being written
     Answer answer_;
-    std::string key_;  // of a handshake
+    std::string key_;  // of a handshake, and ...
+    Flavour flavour_ = Flavour::binary;
     EventsWish events_;
 };
 
@@ -82,8 +83,8 @@ Task<void> Connection::converse(std::shared_ptr<Connection> self) {
             co_return;  // gone, or cut
         }
         if (next == Next::upgrade) {
-            start_session(std::move(self->socket_), self->key_, std::move(self->counted_),
-                          self->board_);
+            start_session(std::move(self->socket_), self->key_, self->flavour_,
+                          std::move(self->counted_), self->board_);
             co_return;
         }
         if (next == Next::events) {
@@ -175,6 +176,7 @@ Answer Connection::answer_to(Parser::value_type& message, Next& next) {
     request.key = text(message[http::field::sec_websocket_key]);
     request.protocols = text(message[http::field::sec_websocket_protocol]);
     key_ = request.key;
+    flavour_ = flavour_of(request.protocols).value_or(Flavour::binary);
     Answer decided = answer_upgrade(request);
     next = decided.status == 101 ? Next::upgrade : Next::close;
     if (next == Next::upgrade && in_.size() > head_size_) {

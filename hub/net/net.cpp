@@ -10,7 +10,6 @@
 
 #include "hub/net/asio.h"
 #include "hub/net/http.h"
-#include "hub/wire/wire.h"
 
 namespace honbu {
 namespace {
@@ -173,7 +172,7 @@ void Net::Inside::stop() {
 
 void Net::reply(SessionId to, const Reply& reply) {
     Session* session = in_->board.find(to);
-    if (session != nullptr) session->reply(std::make_shared<const std::string>(to_wire(reply)));
+    if (session != nullptr) session->reply(reply);
 }
 
 void Net::close(SessionId session, const Goodbye& goodbye) {

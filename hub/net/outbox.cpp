@@ -12,6 +12,7 @@ constexpr std::size_t messages_max = 4'096;
 // Pongs to somebody who pings and does not read.
 constexpr std::size_t raw_bytes_max = 4 * 1024;
 
+constexpr char final_text = '\x81';
 constexpr char final_binary = '\x82';
 constexpr char final_close = '\x88';
 constexpr std::size_t close_words_max = 123;  // a control frame carries 125 bytes, two are the code
@@ -20,11 +21,11 @@ char byte_of(std::uint64_t value, int place) { return static_cast<char>(value >>
 
 }  // namespace
 
-Piece framed(Shared message) {
+Piece framed(Shared message, Flavour flavour) {
     Piece piece;
     const std::uint64_t size = message->size();
     std::size_t at = 0;
-    piece.head[at++] = final_binary;
+    piece.head[at++] = flavour == Flavour::json ? final_text : final_binary;
     int length_bytes = 0;
     if (size < 126) {
         piece.head[at++] = static_cast<char>(size);
@@ -69,7 +70,13 @@ std::uint16_t close_code(Cause reason) {
     case Cause::no_room:
     case Cause::silent:
     case Cause::other_fold:
-    case Cause::not_the_desk: return 1008;
+    case Cause::not_the_desk:
+    case Cause::not_yours:
+    case Cause::at_the_table:
+    case Cause::changed:
+    case Cause::impossible:
+    case Cause::no_such_bout:
+    case Cause::too_many: return 1008;
     }
     return 1008;
 }
@@ -80,7 +87,7 @@ bool Outbox::push(Shared message) {
     const bool full = bytes_ + message->size() > bytes_max || waiting_.size() >= messages_max;
     if (full && !waiting_.empty()) return false;
     bytes_ += message->size();
-    waiting_.push_back(framed(std::move(message)));
+    waiting_.push_back(framed(std::move(message), flavour_));
     return true;
 }
 
@@ -98,7 +105,7 @@ void Outbox::finish(Shared goodbye, std::string close, bool at_once) {
     if (finished_) return;
     finished_ = true;
     if (at_once) waiting_.clear();
-    waiting_.push_back(framed(std::move(goodbye)));
+    waiting_.push_back(framed(std::move(goodbye), flavour_));
     Piece last;
     last.body = std::make_shared<const std::string>(std::move(close));
     waiting_.push_back(std::move(last));

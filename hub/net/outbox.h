@@ -21,12 +21,14 @@ struct Piece {
     std::size_t head_size = 0;
     Shared body;
 };
-Piece framed(Shared message);  // a binary message, whole
+Piece framed(Shared message, Flavour flavour);  // whole, as a binary or a text message
 std::string close_frame(std::uint16_t code, std::string_view words);
 std::uint16_t close_code(Cause reason);  // RFC 6455, 7.4.1
 
 class Outbox {
 public:
+    explicit Outbox(Flavour flavour) : flavour_(flavour) {}
+
     // False: too much waits already; whoever reads so slowly comes back for the latest state.
     [[nodiscard]] bool push(Shared message);
     // The WebSocket library's own: the handshake, pongs, its answer to a close.
@@ -41,6 +43,7 @@ public:
     void take(std::vector<Piece>& pieces, std::size_t limit);
 
 private:
+    Flavour flavour_;
     std::vector<Piece> waiting_;  // idle it holds nothing; a deque would hold half a kilobyte
     std::size_t bytes_ = 0;
     std::size_t raw_bytes_ = 0;

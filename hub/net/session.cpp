@@ -16,7 +16,7 @@
 #include <boost/beast/websocket/stream.hpp>
 
 #include "hub/net/outbox.h"
-#include "hub/wire/wire.h"
+#include "hub/wire/flavour.h"
 
 namespace honbu {
 namespace {
@@ -80,18 +80,30 @@ template<class Handler> void async_teardown(beast::role_type, Line& line, Handle
                beast::bind_front_handler(std::forward<Handler>(handler), error_code()));
 }
 
-Shared heartbeat() {
-    static const Shared bytes = std::make_shared<const std::string>(to_wire(Reply(Heartbeat())));
-    return bytes;
+Shared shared(std::string text) { return std::make_shared<const std::string>(std::move(text)); }
+
+Shared heartbeat(Flavour flavour) {
+    static const Shared bytes = shared(written_as(Flavour::binary, Heartbeat()));
+    static const Shared text = shared(written_as(Flavour::json, Heartbeat()));
+    return flavour == Flavour::json ? text : bytes;
 }
+
+constexpr const char* text_in_binary_words =
+    "This connection speaks honbu.v1.proto, protobuf in binary messages, and this was a text "
+    "message. For JSON connect with honbu.v1.json.";
+constexpr const char* binary_in_json_words =
+    "This connection speaks honbu.v1.json, JSON in text messages, and this was a binary message. "
+    "For protobuf connect with honbu.v1.proto.";
 
 class Conversation final : public Session, private RawSink {
 public:
-    Conversation(Socket socket, std::string request, Counted counted, Switchboard& board)
-        : counted_(std::move(counted)), board_(board), request_(std::move(request)),
-          bell_(socket.get_executor()), stream_(std::move(socket), static_cast<RawSink&>(*this)) {
+    Conversation(Socket socket, std::string request, Flavour flavour, Counted counted,
+                 Switchboard& board)
+        : counted_(std::move(counted)), board_(board), flavour_(flavour),
+          request_(std::move(request)), outbox_(flavour), bell_(socket.get_executor()),
+          stream_(std::move(socket), static_cast<RawSink&>(*this)) {
         bell_.expires_at(Timer::time_point::max());
-        stream_.set_option(websocket::stream_base::decorator(&name_protocol));
+        stream_.set_option(websocket::stream_base::decorator(NameProtocol{flavour}));
         stream_.control_callback([this](websocket::frame_type, beast::string_view) { alive(); });
         // on_part() says goodbye to what is bigger than it should be; what announces itself as
         // absurdly big is closed by the library, without one.
@@ -99,8 +111,8 @@ public:
     }
 
     // -- Session: asked for by the core, the feed and the clock
-    void reply(Shared message) override {
-        if (!outbox_.push(std::move(message))) {
+    void reply(const Reply& reply) override {
+        if (!outbox_.push(shared(written_as(flavour_, reply)))) {
             say_goodbye(Goodbye{Cause::too_slow,
                                 "This screen did not keep up with what it was sent. It comes back "
                                 "with the latest state.",
@@ -124,10 +136,14 @@ public:
     static Task<void> write_all(std::shared_ptr<Conversation> self);
 
 private:
-    static void name_protocol(websocket::response_type& response) {
-        response.set(beast::http::field::sec_websocket_protocol, std::string(websocket_protocol));
-        response.set(beast::http::field::server, "honbu");
-    }
+    struct NameProtocol {
+        Flavour flavour;
+        void operator()(websocket::response_type& response) const {
+            response.set(beast::http::field::sec_websocket_protocol,
+                         std::string(protocol_name(flavour)));
+            response.set(beast::http::field::server, "honbu");
+        }
+    };
     bool write_raw(std::string_view bytes) override {
         const bool queued = outbox_.push_raw(bytes);
         ring();
@@ -146,6 +162,7 @@ private:
     // constant
     Counted counted_;
     Switchboard& board_;
+    const Flavour flavour_;
     // reader
     SessionId id_;
     std::string request_;
@@ -219,14 +236,13 @@ bool Conversation::on_part(std::size_t size) {
 
 void Conversation::on_message() {
     alive();
-    if (!stream_.got_binary()) {
-        finish(Goodbye{Cause::unreadable,
-                       "This hub reads protobuf in binary messages, and this was a text message.",
-                       false},
-               1003);
+    const bool binary = flavour_ == Flavour::binary;
+    if (stream_.got_binary() != binary) {
+        const char* const words = binary ? text_in_binary_words : binary_in_json_words;
+        finish(Goodbye{Cause::unreadable, words, false}, 1003);
         return;
     }
-    const auto command = from_wire(message_);
+    const auto command = read_as(flavour_, message_);
     if (const auto* fault = std::get_if<WireFault>(&command)) {
         say_goodbye(Goodbye{Cause::unreadable, fault->words, false});
         return;
@@ -264,12 +280,13 @@ Task<void> Conversation::write_all(std::shared_ptr<Conversation> self) {
 bool Conversation::gather() {
     outbox_.take(pieces_, pieces_in_one_write);
     if (std::exchange(heartbeat_due_, false) && !outbox_.finished()) {
-        pieces_.push_back(framed(heartbeat()));
+        pieces_.push_back(framed(heartbeat(flavour_), flavour_));
     }
     if (id_ != SessionId() && reading_ && !outbox_.finished() &&
         pieces_.size() < pieces_in_one_write) {
-        for (Shared& message : board_.doors().take(id_, pieces_in_one_write - pieces_.size())) {
-            pieces_.push_back(framed(std::move(message)));
+        const std::size_t room = pieces_in_one_write - pieces_.size();
+        for (Shared& message : board_.doors().take(id_, room, flavour_)) {
+            pieces_.push_back(framed(std::move(message), flavour_));
         }
     }
     for (const Piece& piece : pieces_) {
@@ -301,8 +318,8 @@ void Conversation::part() {
 }
 
 void Conversation::finish(const Goodbye& goodbye, std::uint16_t code) {
-    outbox_.finish(std::make_shared<const std::string>(to_wire(Reply(goodbye))),
-                   close_frame(code, goodbye.words), goodbye.reason == Cause::too_slow);
+    outbox_.finish(shared(written_as(flavour_, goodbye)), close_frame(code, goodbye.words),
+                   goodbye.reason == Cause::too_slow);
     ring();
 }
 
@@ -337,11 +354,12 @@ std::string short_request(const std::string& key) {
 
 }  // namespace
 
-void start_session(Socket socket, const std::string& key, Counted counted, Switchboard& board) {
+void start_session(Socket socket, const std::string& key, Flavour flavour, Counted counted,
+                   Switchboard& board) {
     if (board.stopping()) return;
     const Executor executor = socket.get_executor();
     const auto session = std::make_shared<Conversation>(std::move(socket), short_request(key),
-                                                        std::move(counted), board);
+                                                        flavour, std::move(counted), board);
     // What a library throws here is no memory, and then the whole hub is better restarted.
     const auto on_end = [](std::exception_ptr thrown) {
         if (thrown) std::rethrow_exception(thrown);

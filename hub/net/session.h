@@ -10,10 +10,13 @@
 
 #include "hub/net/asio.h"
 #include "hub/net/switchboard.h"
+#include "hub/wire/flavour.h"
 
 namespace honbu {
 
-// The handshake has been found good (answer_upgrade); `key` is its Sec-WebSocket-Key.
-void start_session(Socket socket, const std::string& key, Counted counted, Switchboard& board);
+// The handshake has been found good (answer_upgrade). `key` is its Sec-WebSocket-Key; `flavour` was
+// agreed on (flavour_of) and holds for the whole connection.
+void start_session(Socket socket, const std::string& key, Flavour flavour, Counted counted,
+                   Switchboard& board);
 
 }  // namespace honbu

@@ -211,14 +211,28 @@ Answer answer_upgrade(const Request& request) {
     if (request.key.size() != key_size) {
         return bad_request("The WebSocket handshake carries no proper Sec-WebSocket-Key.");
     }
-    const auto ours = [](std::string_view item) { return item == websocket_protocol; };
-    if (!lists(request.protocols, ours)) {
-        return bad_request(
-            "The hub speaks the WebSocket subprotocol honbu.v1.proto; offer that one.");
+    if (!flavour_of(request.protocols)) {
+        return bad_request("The hub speaks the WebSocket subprotocols honbu.v1.proto and "
+                           "honbu.v1.json; offer one of them.");
     }
     Answer yes;
     yes.status = 101;
     return yes;
+}
+
+std::string_view protocol_name(Flavour flavour) {
+    return flavour == Flavour::json ? "honbu.v1.json" : "honbu.v1.proto";
+}
+
+std::optional<Flavour> flavour_of(std::string_view protocols) {
+    std::optional<Flavour> first;
+    lists(protocols, [&first](std::string_view offered) {
+        for (const Flavour flavour : {Flavour::binary, Flavour::json}) {
+            if (offered == protocol_name(flavour)) first = flavour;
+        }
+        return first.has_value();
+    });
+    return first;
 }
 
 std::string head(const Answer& answer, bool keep_alive, std::string_view date) {

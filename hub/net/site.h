@@ -5,6 +5,7 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -13,6 +14,7 @@
 #include "hub/feed/document.h"
 #include "hub/net/pages.h"
 #include "hub/net/target.h"
+#include "hub/wire/flavour.h"
 
 namespace honbu {
 
@@ -56,13 +58,15 @@ struct Answer {
 };
 
 inline constexpr std::string_view websocket_target = "/ws";
-inline constexpr std::string_view websocket_protocol = "honbu.v1.proto";
 
 using DocumentOf = std::function<SharedDocument(const Wish&)>;
 Answer answer(const Request& request, std::span<const Page> site, const Readiness& ready,
               const DocumentOf& document_of);
 // May this handshake go on? Status 101 if so.
 Answer answer_upgrade(const Request& request);
+// WebSocket subprotocols (RFC 6455, 1.9): the first of those offered that the hub speaks.
+std::string_view protocol_name(Flavour flavour);
+std::optional<Flavour> flavour_of(std::string_view protocols);
 Answer bad_request(std::string_view sentence);
 // The head of a stream of server-sent events, which follow it.
 Answer events_answer();

@@ -23,7 +23,7 @@ namespace honbu {
 struct Doors {
     std::function<void(SessionId, const Command&)> command;
     std::function<void(SessionId)> left;
-    std::function<std::vector<Shared>(SessionId, std::size_t)> take;
+    std::function<std::vector<Shared>(SessionId, std::size_t, Flavour)> take;
     std::function<Readiness()> readiness;
     std::function<SharedDocument(const Wish&)> document;
     // Server-sent events: a sentence if they can't be had, else the first event of the stream; then
@@ -37,7 +37,7 @@ struct Doors {
 class Session {
 public:
     virtual ~Session() = default;
-    virtual void reply(Shared message) = 0;
+    virtual void reply(const Reply& reply) = 0;
     virtual void ring() = 0;
     virtual void say_goodbye(const Goodbye& goodbye) = 0;
     virtual void tick() = 0;  // each `tick_ms`

@@ -233,6 +233,18 @@ std::string to_proto_json(const Finished& item) {
     return wire::json(out, true);
 }
 
+std::string to_proto_json(const Reopened& item) {
+    v1::Reopened out;
+    wire::put(item, out);
+    return wire::json(out, true);
+}
+
+std::string to_proto_json(const CallList& list) {
+    v1::CallList out;
+    wire::put(list, out);
+    return wire::json(out, true);
+}
+
 std::string to_proto_json(const BoardSide& side) {
     v1::BoardSide out;
     wire::put(side, out);

@@ -38,6 +38,8 @@ std::string to_proto_json(const Result& result);
 std::string to_proto_json(const BoutHead& head);
 std::string to_proto_json(const MatView& view);
 std::string to_proto_json(const Finished& item);
+std::string to_proto_json(const Reopened& item);
+std::string to_proto_json(const CallList& list);
 std::string to_proto_json(const BoardSide& side);
 std::string_view proto_name(Happening why);  // "WHY_TIME_UP"
 std::string_view proto_name(Phase phase);

@@ -1,32 +1,74 @@
+#include <algorithm>
+#include <optional>
+
 #include "hub/wire/parts.h"
 
 namespace honbu::wire {
+namespace {
 
-std::uint64_t Check::name(const std::string& text, std::string_view field) {
+std::optional<std::uint64_t> digits_of(const std::string& text) {
+    if (text.size() != 16) return std::nullopt;
     std::uint64_t value = 0;
-    bool digits = text.size() == 16;
     for (const char c : text) {
         if (c >= '0' && c <= '9') {
             value = value << 4 | static_cast<std::uint64_t>(c - '0');
         } else if (c >= 'a' && c <= 'f') {
             value = value << 4 | static_cast<std::uint64_t>(c - 'a' + 10);
         } else {
-            digits = false;
+            return std::nullopt;
         }
-    }
-    // The text itself is not repeated: it may be anything, and the sentence ends on a screen.
-    if (!digits) {
-        wrong(std::string(field) + " must be a name of 16 hex digits in lower case.");
-        return 0;
-    }
-    if (value == 0) {
-        wrong(std::string(field) + " is all zeros, which names nobody; make a random name.");
     }
     return value;
 }
 
+}  // namespace
+
+std::uint64_t Check::name(const std::string& text, std::string_view field) {
+    const std::optional<std::uint64_t> value = digits_of(text);
+    // The text itself is not repeated: it may be anything, and the sentence ends on a screen.
+    if (!value) {
+        wrong(std::string(field) + " must be a name of 16 hex digits in lower case.");
+        return 0;
+    }
+    if (*value == 0) {
+        wrong(std::string(field) + " is all zeros, which names nobody; make a random name.");
+    }
+    return *value;
+}
+
 std::uint64_t Check::optional_name(const std::string& text, std::string_view field) {
     return text.empty() ? 0 : name(text, field);
+}
+
+std::uint64_t Check::hash(const std::string& text, std::string_view field) {
+    if (text.empty()) return 0;
+    const std::optional<std::uint64_t> value = digits_of(text);
+    if (!value) {
+        wrong(std::string(field) +
+              " must be the first 16 hex digits of a SHA-256 in lower case, or empty.");
+    }
+    return value.value_or(0);
+}
+
+void Check::text(const std::string& text, std::size_t bytes_max, std::string_view field) {
+    if (text.size() > bytes_max) {
+        wrong(std::string(field) + " has " + std::to_string(text.size()) + " bytes; at most " +
+              std::to_string(bytes_max) + " fit.");
+    }
+    // It is printed and logged: a line break in it could pass for a line of the hub's own.
+    if (std::any_of(text.begin(), text.end(),
+                    [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; })) {
+        wrong(std::string(field) +
+              " holds a line break or another control character; take it out.");
+    }
+}
+
+void Check::reason(const std::string& text, std::string_view field) {
+    if (text.find_first_not_of(' ') == std::string::npos) {
+        wrong(std::string(field) +
+              " is empty; what the desk changes is kept with the reason, so say why.");
+    }
+    this->text(text, words_bytes_max, field);
 }
 
 MatId Check::mat(std::uint32_t value, std::string_view field) {
@@ -36,6 +78,11 @@ MatId Check::mat(std::uint32_t value, std::string_view field) {
         return MatId{};
     }
     return MatId{static_cast<std::uint16_t>(value)};
+}
+
+BoutId Check::bout(std::uint32_t value, std::string_view field) {
+    if (value == 0) wrong(std::string(field) + " is 0; bouts are numbered from 1.");
+    return BoutId{value};
 }
 
 Side Check::side(v1::Side value, std::string_view field) {

@@ -1,7 +1,6 @@
 // Bytes from anywhere to commands.
 #include <google/protobuf/stubs/logging.h>
 
-#include <algorithm>
 #include <limits>
 
 #include "hub/wire/parts.h"
@@ -12,26 +11,19 @@ namespace wire {
 namespace {
 
 constexpr std::size_t hand_bytes_max = 40;
-
-void check_hand(Check& check, const std::string& hand, const std::string& what) {
-    if (hand.size() > hand_bytes_max) {
-        check.wrong(what + " has " + std::to_string(hand.size()) +
-                    " bytes; a name of at most 40 bytes fits.");
-    }
-    // It is printed and logged: a line break in it could pass for a line of the hub's own.
-    if (std::any_of(hand.begin(), hand.end(),
-                    [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; })) {
-        check.wrong(what + " holds a line break or another control character; take it out.");
-    }
-}
+constexpr std::size_t page_bytes_max = 80;
+constexpr std::size_t token_bytes_max = 200;
+constexpr std::size_t typed_name_bytes_max = 80;
+constexpr std::size_t typed_note_bytes_max = 120;
 constexpr int subscribed_mats_max = 64;
+constexpr int subscribed_sheets_max = 64;
 
 Hello hello_of(const v1::Hello& in, Check& check) {
     Hello hello;
     hello.schema = in.schema();
     // What another schema means by the other fields is not known here. The hub names the real
     // reason if the hello gets as far as the core.
-    if (hello.schema != wire_schema) return hello;
+    if (hello.schema != wire_schema && hello.schema != wire_schema_before) return hello;
     hello.role = check.among<Role>(in.role(), v1::ROLE_TABLE, v1::ROLE_DESK, "hello.role");
     if (hello.role == Role::table) {
         hello.device = DeviceId{check.name(in.device(), "hello.device")};
@@ -42,8 +34,16 @@ Hello hello_of(const v1::Hello& in, Check& check) {
     }
     hello.fold_version = in.fold_version();
     hello.hand = in.hand();
-    check_hand(check, hello.hand, "hello.hand");
-    check.optional_name(in.seen_epoch(), "hello.seen_epoch");
+    check.text(hello.hand, hand_bytes_max, "hello.hand");
+    hello.page = in.page();
+    check.text(hello.page, page_bytes_max, "hello.page");
+    hello.seen_epoch = Epoch{check.optional_name(in.seen_epoch(), "hello.seen_epoch")};
+    hello.seen_number = RecordNumber{in.seen_number()};
+    hello.seen_hash = check.hash(in.seen_hash(), "hello.seen_hash");
+    if (in.token().size() > token_bytes_max) {
+        check.wrong("hello.token has " + std::to_string(in.token().size()) +
+                    " bytes; at most 200 fit.");
+    }
     return hello;
 }
 
@@ -60,6 +60,19 @@ Subscribe subscribe_of(const v1::Subscribe& in, Check& check) {
     wish.all_mats = in.all_mats();
     wish.results = in.results();
     wish.results_after = RecordNumber{in.results_after()};
+    wish.call_list = in.call_list();
+    if (in.sheets_size() > subscribed_sheets_max) {
+        check.wrong("subscribe.sheets names " + std::to_string(in.sheets_size()) +
+                    " bouts; at most 64 fit.");
+        return wish;
+    }
+    for (const std::uint32_t bout : in.sheets()) {
+        wish.sheets.push_back(check.bout(bout, "subscribe.sheets"));
+    }
+    wish.tables = in.tables();
+    wish.set_aside = in.set_aside();
+    wish.audit = in.audit();
+    wish.audit_after = RecordNumber{in.audit_after()};
     return wish;
 }
 
@@ -68,12 +81,28 @@ Submit submit_of(const v1::Submit& in, Check& check) {
         check.wrong("submit.call is missing.");
         return Submit{};
     }
-    return Submit{call_of(in.call(), check)};
+    Submit submit{call_of(in.call(), check)};
+    if (in.has_typed()) {
+        const v1::Typed& typed = in.typed();
+        check.text(typed.white(), typed_name_bytes_max, "submit.typed.white");
+        check.text(typed.blue(), typed_name_bytes_max, "submit.typed.blue");
+        check.text(typed.note(), typed_note_bytes_max, "submit.typed.note");
+        submit.typed = Typed{typed.white(), typed.blue(), typed.note()};
+    }
+    return submit;
 }
 
-RunClock run_clock_of(const v1::RunClock& in, Check& check) {
-    return RunClock{RunId{check.name(in.run(), "run_clock.run")}, Instant{in.run_ms()},
-                    Instant{in.hub_ms()}};
+TakeMat take_mat_of(const v1::TakeMat& in, Check& check) {
+    check.text(in.hand(), hand_bytes_max, "take_mat.hand");
+    return TakeMat{check.mat(in.mat(), "take_mat.mat"), in.take_over(), in.hand()};
+}
+
+ClockMeasured clock_measured_of(const v1::RunClock& in, Check& check) {
+    ClockMeasured measured;
+    measured.clock = RunClock{RunId{check.name(in.run(), "run_clock.run")}, Instant{in.run_ms()},
+                              Instant{in.hub_ms()}};
+    if (in.has_round_trip_ms()) measured.round_trip_ms = in.round_trip_ms();
+    return measured;
 }
 
 Command command_of(const v1::ToHub& in, Check& check) {
@@ -81,13 +110,20 @@ Command command_of(const v1::ToHub& in, Check& check) {
     case v1::ToHub::kHello: return hello_of(in.hello(), check);
     case v1::ToHub::kClockAsk: return ClockAsk{in.clock_ask().sent()};
     case v1::ToHub::kSubscribe: return subscribe_of(in.subscribe(), check);
-    case v1::ToHub::kTakeMat:
-        check_hand(check, in.take_mat().hand(), "take_mat.hand");
-        return TakeMat{check.mat(in.take_mat().mat(), "take_mat.mat"), in.take_mat().take_over(),
-                       in.take_mat().hand()};
+    case v1::ToHub::kTakeMat: return take_mat_of(in.take_mat(), check);
     case v1::ToHub::kSubmit: return submit_of(in.submit(), check);
-    case v1::ToHub::kRunClock: return run_clock_of(in.run_clock(), check);
+    case v1::ToHub::kRunClock: return clock_measured_of(in.run_clock(), check);
     case v1::ToHub::kHeartbeat: return Heartbeat{};
+    case v1::ToHub::kLeaveMat:
+        return LeaveMat{check.mat(in.leave_mat().mat(), "leave_mat.mat"),
+                        in.leave_mat().by_force()};
+    case v1::ToHub::kAsk: return ask_of(in.ask(), check);
+    case v1::ToHub::kAnswer: return answer_of(in.answer(), check);
+    case v1::ToHub::kOpenBout: return open_bout_of(in.open_bout(), check);
+    case v1::ToHub::kDecideSetAside: return decide_set_aside_of(in.decide_set_aside(), check);
+    case v1::ToHub::kEnterResult: return enter_result_of(in.enter_result(), check);
+    case v1::ToHub::kMoveRecord: return move_record_of(in.move_record(), check);
+    case v1::ToHub::kGiveBack: return give_back_of(in.give_back(), check);
     case v1::ToHub::KIND_NOT_SET: break;
     }
     check.wrong("The message is empty or of a kind this hub does not know.");

@@ -40,12 +40,31 @@ std::size_t behind_text(std::string_view line, std::size_t at) {
     return std::string_view::npos;
 }
 
+// RFC 8259, section 7: what must be escaped, and how.
+std::string_view slip_in_text(std::string_view text) {
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        if (static_cast<unsigned char>(text[i]) < 0x20) {
+            return "a text holds a line break or another control character; write it as \\n, or as "
+                   "\\u and four digits.";
+        }
+        if (text[i] != '\\') continue;
+        ++i;
+        if (std::string_view("\"\\/bfnrtu").find(text[i]) == std::string_view::npos) {
+            return "a text holds a \\ before something that takes none; a \\ itself is written "
+                   "twice.";
+        }
+    }
+    return {};
+}
+
 }  // namespace
 
-std::string json_slip(std::string_view line) {
+std::string json_slip(std::string_view line, Slips where) {
+    const bool message = where == Slips::of_a_message;
     const std::size_t first = line.find_first_not_of(blanks);
     if (first == std::string_view::npos) return {};
     if (line[first] == '[') {
+        if (message) return "it is a list; send each message by itself, as one object in { }.";
         return "the calls stand in a list; write each call on a line of its own, without [ and ] "
                "around them and without commas between them.";
     }
@@ -61,13 +80,17 @@ std::string json_slip(std::string_view line) {
             return "it has the curly quotes of a word processor; write straight ones: \".";
         }
         if (open == 0 && i > first) {
-            return c == ',' ? "there is a comma at its end; take it out."
-                            : "something stands behind its last }; write one call a line.";
+            return c == ','  ? "there is a comma at its end; take it out."
+                   : message ? "something stands behind its last }; send one object in a message."
+                             : "something stands behind its last }; write one call a line.";
         }
         if (c == '\'') return "names and words stand in double quotes: \", not '.";
         if (c == '"') {
+            const std::size_t begin = i;
             i = behind_text(line, i);
             if (i == std::string_view::npos) return "a quote \" is not closed.";
+            const std::string_view wrong = slip_in_text(line.substr(begin, i - begin));
+            if (!wrong.empty()) return std::string(wrong);
             comma = false;
             continue;
         }

@@ -10,8 +10,11 @@
 
 namespace honbu::wire {
 
-// What is wrong with an object on one line, as a sentence; empty: nothing that is known here.
-std::string json_slip(std::string_view line);
+// Where the object stands: the advice differs.
+enum class Slips { on_a_line, of_a_message };
+
+// What is wrong with an object, as a sentence; empty: nothing that is known here.
+std::string json_slip(std::string_view text, Slips where = Slips::on_a_line);
 
 // What protobuf's parser says, in plain words where they are known.
 std::string plainer(std::string_view parser_words);

@@ -32,7 +32,41 @@ static_assert(same(Cause::no_room, v1::REASON_NO_ROOM));
 static_assert(same(Cause::silent, v1::REASON_SILENT));
 static_assert(same(Cause::other_fold, v1::REASON_OTHER_FOLD));
 static_assert(same(Cause::not_the_desk, v1::REASON_NOT_THE_DESK));
-static_assert(v1::Reason_MAX == v1::REASON_NOT_THE_DESK);
+static_assert(same(Cause::not_yours, v1::REASON_NOT_YOURS));
+static_assert(same(Cause::at_the_table, v1::REASON_AT_THE_TABLE));
+static_assert(same(Cause::changed, v1::REASON_CHANGED));
+static_assert(same(Cause::impossible, v1::REASON_IMPOSSIBLE));
+static_assert(same(Cause::no_such_bout, v1::REASON_NO_SUCH_BOUT));
+static_assert(same(Cause::too_many, v1::REASON_TOO_MANY));
+static_assert(v1::Reason_MAX == v1::REASON_TOO_MANY);
+
+static_assert(same(AskTo::table, v1::Ask::TO_TABLE));
+static_assert(same(AskTo::desk, v1::Ask::TO_DESK));
+static_assert(v1::Ask::To_MAX == v1::Ask::TO_DESK);
+
+static_assert(same(About::come, v1::ABOUT_COME));
+static_assert(same(About::mat, v1::ABOUT_MAT));
+static_assert(same(About::other, v1::ABOUT_OTHER));
+static_assert(v1::About_MAX == v1::ABOUT_OTHER);
+
+static_assert(same(Answered::heard, v1::AskAnswered::HOW_HEARD));
+static_assert(same(Answered::coming, v1::AskAnswered::HOW_COMING));
+static_assert(same(Answered::yes, v1::AskAnswered::HOW_YES));
+static_assert(same(Answered::no, v1::AskAnswered::HOW_NO));
+static_assert(same(Answered::gone, v1::AskAnswered::HOW_GONE));
+static_assert(v1::AskAnswered::How_MAX == v1::AskAnswered::HOW_GONE);
+
+static_assert(same(SetAsideDecided::How::dismissed, v1::DecideSetAside::HOW_DISMISSED));
+static_assert(same(SetAsideDecided::How::taken, v1::DecideSetAside::HOW_TAKEN));
+static_assert(v1::DecideSetAside::How_MAX == v1::DecideSetAside::HOW_TAKEN);
+
+static_assert(same(ResultFrom::table, v1::RESULT_FROM_TABLE));
+static_assert(same(ResultFrom::paper, v1::RESULT_FROM_PAPER));
+static_assert(same(ResultFrom::desk, v1::RESULT_FROM_DESK));
+static_assert(same(ResultFrom::other_record, v1::RESULT_FROM_OTHER_RECORD));
+static_assert(same(ResultEntered::From::paper, v1::RESULT_FROM_PAPER));
+static_assert(same(ResultEntered::From::desk, v1::RESULT_FROM_DESK));
+static_assert(v1::ResultFrom_MAX == v1::RESULT_FROM_OTHER_RECORD);
 
 static_assert(same(Verdict::none, v1::Verdict::KIND_NONE));
 static_assert(same(Verdict::applied, v1::Verdict::KIND_APPLIED));
@@ -46,6 +80,11 @@ static_assert(same(only(Side::white).bits, v1::SIDE_WHITE));
 static_assert(same(only(Side::blue).bits, v1::SIDE_BLUE));
 static_assert(same(both_sides().bits, v1::SIDE_BOTH));
 static_assert(v1::Side_MAX == v1::SIDE_BOTH);
+
+static_assert(same(Colour::white, v1::COLOUR_WHITE));
+static_assert(same(Colour::blue, v1::COLOUR_BLUE));
+static_assert(same(Colour::red, v1::COLOUR_RED));
+static_assert(v1::Colour_MAX == v1::COLOUR_RED);
 
 static_assert(same(0, v1::LEVEL_NONE));
 static_assert(same(Level::koka, v1::LEVEL_KOKA));

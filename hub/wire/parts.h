@@ -11,6 +11,7 @@
 
 #include "honbu/v1/hub.pb.h"
 #include "hub/core/message.h"
+#include "hub/core/sheet.h"
 
 namespace honbu::wire {
 
@@ -24,6 +25,30 @@ void put(const Seat& seat, v1::Seat& out);
 void put(const BoutHead& head, v1::BoutHead& out);
 void put(const MatView& view, v1::MatView& out);
 void put(const Finished& item, v1::Finished& out);
+void put(const Reopened& item, v1::Reopened& out);
+void put(const CallList& list, v1::CallList& out);
+void put(const BoutSheet& sheet, v1::BoutSheet& out);
+void put(const Tables& tables, v1::Tables& out);
+void put(const SetAside& waiting, v1::SetAside& out);
+void put(const Typed& typed, v1::Typed& out);
+
+// What table and desk ask for each other, and the desk's commands.
+void put(const Ask& command, v1::Ask& out);
+void put(const AnswerAsk& command, v1::Answer& out);
+void put(const OpenBout& command, v1::OpenBout& out);
+void put(const DecideSetAside& command, v1::DecideSetAside& out);
+void put(const EnterResult& command, v1::EnterResult& out);
+void put(const MoveRecord& command, v1::MoveRecord& out);
+void put(const GiveBack& command, v1::GiveBack& out);
+void put(const Asked& reply, v1::Asked& out);
+void put(const AskAnswered& reply, v1::AskAnswered& out);
+void put(const Done& reply, v1::Done& out);
+
+// A name, or the first 8 bytes of a hash, as 16 hex digits; 0 is nothing at all.
+std::string optional_name_text(std::uint64_t value);
+
+void put(const Reply& reply, v1::ToClient& out);
+void put(const Command& command, v1::ToHub& out);
 
 // ---- messages to values -------------------------------------------------------------------------
 
@@ -39,7 +64,15 @@ public:
     std::uint64_t name(const std::string& text, std::string_view field);
     std::uint64_t optional_name(const std::string& text, std::string_view field);
 
+    // The first 8 bytes of a hash as 16 hex digits; nothing at all is 0.
+    std::uint64_t hash(const std::string& text, std::string_view field);
+    // What people read: not longer, and without control characters.
+    void text(const std::string& text, std::size_t bytes_max, std::string_view field);
+    // The same, and there must be some.
+    void reason(const std::string& text, std::string_view field);
+
     MatId mat(std::uint32_t value, std::string_view field);
+    BoutId bout(std::uint32_t value, std::string_view field);
     Side side(v1::Side value, std::string_view field);                // white or blue
     Sides sides(v1::Side value, std::string_view field);              // white, blue or both
     std::uint8_t count(std::uint32_t value, std::string_view field);  // at most 255
@@ -64,5 +97,13 @@ private:
 CallId call_id_of(bool present, const v1::CallRef& in, std::string_view field, Check& check);
 Result result_of(const v1::Result& in, const std::string& field, Check& check);
 Call call_of(const v1::Call& in, Check& check);
+
+Ask ask_of(const v1::Ask& in, Check& check);
+AnswerAsk answer_of(const v1::Answer& in, Check& check);
+OpenBout open_bout_of(const v1::OpenBout& in, Check& check);
+DecideSetAside decide_set_aside_of(const v1::DecideSetAside& in, Check& check);
+EnterResult enter_result_of(const v1::EnterResult& in, Check& check);
+MoveRecord move_record_of(const v1::MoveRecord& in, Check& check);
+GiveBack give_back_of(const v1::GiveBack& in, Check& check);
 
 }  // namespace honbu::wire

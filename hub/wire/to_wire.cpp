@@ -35,6 +35,11 @@ struct PutReply {
             run.set_last(head.last.value);
         }
         welcome.set_fold_version(r.fold_version);
+        welcome.set_hash(optional_name_text(r.hash));
+        welcome.set_missing(r.missing);
+        welcome.set_differs(r.differs);
+        for (const Epoch epoch : r.earlier)
+            welcome.add_earlier_epochs(name_text(epoch.value));
     }
     void operator()(const ClockAnswer& r) const {
         v1::ClockAnswer& answer = *out.mutable_clock_answer();
@@ -60,6 +65,9 @@ struct PutReply {
             bout.set_confirmed(given.confirmed);
             for (const Call& call : given.calls)
                 bout.add_calls(encode(call));
+            bout.set_at_desk(given.at_desk);
+            for (const CallId gone : given.gone)
+                put(gone, *bout.add_gone());
         }
         for (const RunClock& clock : r.clocks)
             put_clock(clock, *allotment.add_clocks());
@@ -76,12 +84,14 @@ struct PutReply {
         refusal.set_reason(static_cast<v1::Reason>(r.reason));
         refusal.set_words(r.words);
         if (r.about_call) put(r.call, *refusal.mutable_call());
+        refusal.set_request(r.request);
     }
     void operator()(const MatLost& r) const {
         v1::MatLost& lost = *out.mutable_mat_lost();
         lost.set_mat(r.mat.value);
         lost.set_term(r.term.value);
         lost.set_words(r.words);
+        lost.set_left(r.left);
     }
     void operator()(const Heartbeat&) const { out.mutable_heartbeat(); }
     void operator()(const Goodbye& r) const {
@@ -90,9 +100,10 @@ struct PutReply {
         goodbye.set_words(r.words);
         goodbye.set_come_back(r.come_back);
     }
+    void operator()(const Asked& r) const { put(r, *out.mutable_asked()); }
+    void operator()(const AskAnswered& r) const { put(r, *out.mutable_ask_answered()); }
+    void operator()(const Done& r) const { put(r, *out.mutable_done()); }
 };
-
-std::string text_of_optional(std::uint64_t name) { return name == 0 ? "" : name_text(name); }
 
 struct PutCommand {
     v1::ToHub& out;
@@ -101,10 +112,14 @@ struct PutCommand {
         v1::Hello& hello = *out.mutable_hello();
         hello.set_schema(c.schema);
         hello.set_role(static_cast<v1::Role>(c.role));
-        hello.set_device(text_of_optional(c.device.value));
-        hello.set_run(text_of_optional(c.run.value));
+        hello.set_device(optional_name_text(c.device.value));
+        hello.set_run(optional_name_text(c.run.value));
         hello.set_fold_version(c.fold_version);
         hello.set_hand(c.hand);
+        hello.set_page(c.page);
+        hello.set_seen_epoch(optional_name_text(c.seen_epoch.value));
+        hello.set_seen_number(c.seen_number.value);
+        hello.set_seen_hash(optional_name_text(c.seen_hash));
     }
     void operator()(const ClockAsk& c) const { out.mutable_clock_ask()->set_sent(c.sent); }
     void operator()(const Subscribe& c) const {
@@ -114,6 +129,13 @@ struct PutCommand {
         subscribe.set_all_mats(c.all_mats);
         subscribe.set_results(c.results);
         subscribe.set_results_after(c.results_after.value);
+        subscribe.set_call_list(c.call_list);
+        for (const BoutId bout : c.sheets)
+            subscribe.add_sheets(bout.value);
+        subscribe.set_tables(c.tables);
+        subscribe.set_set_aside(c.set_aside);
+        subscribe.set_audit(c.audit);
+        subscribe.set_audit_after(c.audit_after.value);
     }
     void operator()(const TakeMat& c) const {
         v1::TakeMat& take = *out.mutable_take_mat();
@@ -121,23 +143,50 @@ struct PutCommand {
         take.set_mat(c.mat.value);
         take.set_take_over(c.take_over);
     }
-    void operator()(const Submit& c) const { put(c.call, *out.mutable_submit()->mutable_call()); }
-    void operator()(const RunClock& c) const { put_clock(c, *out.mutable_run_clock()); }
+    void operator()(const LeaveMat& c) const {
+        v1::LeaveMat& leave = *out.mutable_leave_mat();
+        leave.set_mat(c.mat.value);
+        leave.set_by_force(c.by_force);
+    }
+    void operator()(const Submit& c) const {
+        v1::Submit& submit = *out.mutable_submit();
+        put(c.call, *submit.mutable_call());
+        if (c.typed) put(*c.typed, *submit.mutable_typed());
+    }
+    void operator()(const ClockMeasured& c) const {
+        v1::RunClock& clock = *out.mutable_run_clock();
+        put_clock(c.clock, clock);
+        if (c.round_trip_ms) clock.set_round_trip_ms(*c.round_trip_ms);
+    }
     void operator()(const Heartbeat&) const { out.mutable_heartbeat(); }
+    void operator()(const Ask& c) const { put(c, *out.mutable_ask()); }
+    void operator()(const AnswerAsk& c) const { put(c, *out.mutable_answer()); }
+    void operator()(const OpenBout& c) const { put(c, *out.mutable_open_bout()); }
+    void operator()(const DecideSetAside& c) const { put(c, *out.mutable_decide_set_aside()); }
+    void operator()(const EnterResult& c) const { put(c, *out.mutable_enter_result()); }
+    void operator()(const MoveRecord& c) const { put(c, *out.mutable_move_record()); }
+    void operator()(const GiveBack& c) const { put(c, *out.mutable_give_back()); }
 };
 
 }  // namespace
+
+std::string optional_name_text(std::uint64_t value) { return value == 0 ? "" : name_text(value); }
+
+void put(const Reply& reply, v1::ToClient& out) { std::visit(PutReply{out}, reply); }
+
+void put(const Command& command, v1::ToHub& out) { std::visit(PutCommand{out}, command); }
+
 }  // namespace wire
 
 std::string to_wire(const Reply& reply) {
     v1::ToClient out;
-    std::visit(wire::PutReply{out}, reply);
+    wire::put(reply, out);
     return out.SerializeAsString();
 }
 
 std::string to_wire(const Command& command) {
     v1::ToHub out;
-    std::visit(wire::PutCommand{out}, command);
+    wire::put(command, out);
     return out.SerializeAsString();
 }
 

@@ -100,6 +100,19 @@ void put(const Finished& item, v1::Finished& out) {
     put(item.result, *out.mutable_result());
     out.set_words(item.words);
     out.set_confirmed_ms(item.confirmed.ms);
+    out.set_from(static_cast<v1::ResultFrom>(item.from));
+    out.set_replaces(item.replaces.value);
+    out.set_reason(item.reason);
+    if (!item.also.empty()) put(item.also.front(), *out.mutable_also());
+    if (!item.no_result.empty()) put(item.no_result.front(), *out.mutable_no_result());
+}
+
+void put(const Reopened& item, v1::Reopened& out) {
+    out.set_number(item.number.value);
+    out.set_mat(item.mat.value);
+    out.set_bout(item.bout.value);
+    out.set_replaces(item.replaces.value);
+    out.set_reason(item.reason);
 }
 
 }  // namespace wire
@@ -113,6 +126,12 @@ std::string to_wire(const MatView& view) {
 std::string to_wire(const Finished& item) {
     v1::ToClient out;
     wire::put(item, *out.mutable_finished());
+    return out.SerializeAsString();
+}
+
+std::string to_wire(const Reopened& item) {
+    v1::ToClient out;
+    wire::put(item, *out.mutable_reopened());
     return out.SerializeAsString();
 }
 

@@ -9,6 +9,7 @@
 #include <variant>
 
 #include "hub/core/message.h"
+#include "hub/core/sheet.h"
 
 namespace honbu {
 
@@ -21,6 +22,14 @@ std::variant<Command, WireFault> from_wire(std::string_view bytes);
 std::string to_wire(const Reply& reply);
 std::string to_wire(const MatView& view);
 std::string to_wire(const Finished& item);
+std::string to_wire(const Reopened& item);
+std::string to_wire(const CallList& list);
+std::string to_wire(const BoutSheet& sheet);
+std::string to_wire(const Tables& tables);
+std::string to_wire(const SetAside& waiting);
+// An item of the audit stream; `canonical_bytes` are encode(record).
+std::string record_to_wire(const Record& record, std::string_view canonical_bytes,
+                           std::string_view words);
 
 // The reverse directions, for C++ clients: the simulator, the tests and the bench.
 std::string to_wire(const Command& command);

@@ -8,8 +8,8 @@ namespace {
 
 Shared message(std::string text) { return std::make_shared<const std::string>(std::move(text)); }
 
-std::string head_of(std::size_t size) {
-    const Piece piece = framed(message(std::string(size, 'x')));
+std::string head_of(std::size_t size, Flavour flavour = Flavour::binary) {
+    const Piece piece = framed(message(std::string(size, 'x')), flavour);
     return std::string(piece.head.data(), piece.head_size);
 }
 
@@ -28,6 +28,19 @@ TEST(Frame, HasTheHeadOfTheStandard) {
     EXPECT_EQ(head_of(256), std::string("\x82\x7E\x01\x00", 4));
     EXPECT_EQ(head_of(65'535), std::string("\x82\x7E\xFF\xFF", 4));
     EXPECT_EQ(head_of(65'536), std::string("\x82\x7F\x00\x00\x00\x00\x00\x01\x00\x00", 10));
+}
+
+// RFC 6455, 5.6: a text message has opcode 1; lengths are those of any other.
+TEST(Frame, OfTheJsonFlavourIsATextMessage) {
+    EXPECT_EQ(head_of(125, Flavour::json), std::string("\x81\x7D", 2));
+    EXPECT_EQ(head_of(256, Flavour::json), std::string("\x81\x7E\x01\x00", 4));
+    Outbox outbox(Flavour::json);
+    ASSERT_TRUE(outbox.push(message("verdict")));
+    outbox.finish(message("goodbye"), "close", false);
+    const auto pieces = all_of(outbox);
+    ASSERT_EQ(pieces.size(), 3U);
+    EXPECT_EQ(pieces[0].head[0], '\x81');
+    EXPECT_EQ(pieces[1].head[0], '\x81');
 }
 
 // RFC 6455, 5.5.1: two bytes of code, then UTF-8; 5.5: at most 125 bytes in all.
@@ -52,7 +65,7 @@ TEST(Frame, CloseCodesAreThoseOfTheStandard) {
 }
 
 TEST(Outbox, GivesBackInOrderAndNoMoreThanAsked) {
-    Outbox outbox;
+    Outbox outbox(Flavour::binary);
     for (const char* text : {"a", "b", "c"})
         ASSERT_TRUE(outbox.push(message(text)));
     std::vector<Piece> pieces;
@@ -68,14 +81,14 @@ TEST(Outbox, GivesBackInOrderAndNoMoreThanAsked) {
 // Promise 11 of docs/architecture.md: a client that does not read holds bounded memory.
 TEST(Outbox, IsBoundedInBytesAndInNumber) {
     const Shared big = message(std::string(10'000, 'x'));
-    Outbox by_bytes;
+    Outbox by_bytes(Flavour::binary);
     std::size_t kept = 0;
     while (by_bytes.push(big))
         ASSERT_LT(++kept, 100U);
     EXPECT_GT(kept, 10U);
 
     const Shared small = message("x");
-    Outbox by_number;
+    Outbox by_number(Flavour::binary);
     kept = 0;
     while (by_number.push(small))
         ASSERT_LT(++kept, 10'000U);
@@ -87,14 +100,14 @@ TEST(Outbox, IsBoundedInBytesAndInNumber) {
 
 // A whole competition in one allotment may be bigger than the bound; alone it still goes out.
 TEST(Outbox, OneMessageMayAlwaysWait) {
-    Outbox outbox;
+    Outbox outbox(Flavour::binary);
     EXPECT_TRUE(outbox.push(message(std::string(2'000'000, 'x'))));
     EXPECT_FALSE(outbox.push(message("x")));
 }
 
 // Somebody who pings without reading must not fill the hub with pongs.
 TEST(Outbox, PongsAreBoundedToo) {
-    Outbox outbox;
+    Outbox outbox(Flavour::binary);
     int kept = 0;
     while (outbox.push_raw(std::string(127, 'p')))
         ASSERT_LT(++kept, 1'000);
@@ -105,7 +118,7 @@ TEST(Outbox, PongsAreBoundedToo) {
 
 // RFC 6455, 5.5.1: after its close frame an endpoint sends nothing more.
 TEST(Outbox, NothingFollowsTheLastWords) {
-    Outbox outbox;
+    Outbox outbox(Flavour::binary);
     ASSERT_TRUE(outbox.push(message("verdict")));
     outbox.finish(message("goodbye"), "close", false);
     EXPECT_TRUE(outbox.push(message("late")));
@@ -121,7 +134,7 @@ TEST(Outbox, NothingFollowsTheLastWords) {
 
 // Whoever was too slow for its messages would be too slow for the goodbye behind them.
 TEST(Outbox, LastWordsCanJumpTheQueue) {
-    Outbox outbox;
+    Outbox outbox(Flavour::binary);
     ASSERT_TRUE(outbox.push(message("verdict")));
     outbox.finish(message("goodbye"), "close", true);
     const auto pieces = all_of(outbox);

@@ -150,17 +150,30 @@ TEST(Upgrade, ProgramsThatAreNoBrowserNameNoOrigin) {
     EXPECT_EQ(answer_upgrade(request).status, 101U);
 }
 
-// RFC 6455, 1.9: the client offers subprotocols, the server takes one of them.
-TEST(Upgrade, WantsItsSubprotocol) {
+// RFC 6455, 1.9: the client offers subprotocols in the order it prefers, the server takes one.
+TEST(Upgrade, WantsOneOfItsSubprotocols) {
     Request request = handshake();
-    for (const std::string_view offered : {"other, honbu.v1.proto", "honbu.v1.proto,other"}) {
+    for (const std::string_view offered :
+         {"other, honbu.v1.proto", "honbu.v1.proto,other", "honbu.v1.json", "x,honbu.v1.json"}) {
         request.protocols = offered;
         EXPECT_EQ(answer_upgrade(request).status, 101U) << offered;
     }
-    for (const std::string_view offered : {"", "honbu.v1", "honbu.v1.proto2", "xhonbu.v1.proto"}) {
+    for (const std::string_view offered : {"", "honbu.v1", "honbu.v1.proto2", "xhonbu.v1.proto",
+                                           "honbu.v1.JSON", "honbu.v2.json", "honbu.v1.json.x"}) {
         request.protocols = offered;
-        EXPECT_EQ(answer_upgrade(request).status, 400U) << offered;
+        const Answer no = answer_upgrade(request);
+        EXPECT_EQ(no.status, 400U) << offered;
+        EXPECT_TRUE(has(no.text, "honbu.v1.proto")) << no.text;
+        EXPECT_TRUE(has(no.text, "honbu.v1.json")) << no.text;
     }
+}
+
+// RFC 6455, 4.1 (10): the client's list is in order of its preference.
+TEST(Upgrade, TakesTheFirstItSpeaks) {
+    EXPECT_EQ(flavour_of("honbu.v1.proto, honbu.v1.json"), Flavour::binary);
+    EXPECT_EQ(flavour_of("honbu.v1.json, honbu.v1.proto"), Flavour::json);
+    EXPECT_EQ(flavour_of("honbu.v2.proto,chat , honbu.v1.json\t,honbu.v1.proto"), Flavour::json);
+    EXPECT_EQ(flavour_of("chat"), std::nullopt);
 }
 
 // RFC 6455, 4.2.2 (4): the version it does speak is named. 4.2.1 (5): a key of 16 bytes.

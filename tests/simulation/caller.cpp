@@ -66,7 +66,7 @@ bool Caller::send(const Command& command) {
 
 void Caller::heard(const std::string& bytes) {
     heard_at_ = hall_.agenda.now();
-    const Heard message = simulation::heard(bytes);
+    const Heard message = honbu::heard(bytes);
     if (std::holds_alternative<Welcome>(message)) {
         welcomed_ = true;
         tries_ = 0;

@@ -6,8 +6,8 @@
 #include <memory>
 #include <string>
 
+#include "hub/wire/heard.h"
 #include "hub/wire/wire.h"
-#include "tests/simulation/client_wire.h"
 #include "tests/simulation/line.h"
 #include "tests/simulation/trace.h"
 

@@ -96,6 +96,14 @@ void HubProcess::start(const Competition& competition) {
     }
     checker_.hub_began(hub_->last_committed());
     checker_.hub_state(hub_->state_bytes(), "a restart");
+    feed_.sheets_from([this](BoutId bout) { return hub_->sheet(bout); });
+    feed_.records_from(hub_->last_committed(), [this](RecordNumber after, std::size_t limit) {
+        const auto& rows = disk_.kept();
+        std::vector<std::string> out;
+        for (std::size_t i = after.value; i < rows.size() && out.size() < limit; ++i)
+            out.push_back(rows[i].bytes);
+        return out;
+    });
     hub_->replayed();
     time_.first = std::max(time_.first, hub_->last_received().ms + 1);
     appended_ = hub_->last_committed();
@@ -142,12 +150,7 @@ void HubProcess::command(Visitor& visitor, const Command& command) {
         checker_.subscribed(visitor.id.value, wish->results_after);
     }
     if (!room_ && hub_->would_record(visitor.id, command)) {
-        Refusal refusal;
-        refusal.reason = Cause::no_room;
-        refusal.words = no_room_words;
-        refusal.about_call = submit != nullptr;
-        if (submit != nullptr) refusal.call = submit->call.id;
-        reply(visitor.id, refusal);
+        reply(visitor.id, no_room_for(command));
         return;
     }
     const bool must_refuse = submit != nullptr &&
@@ -260,8 +263,17 @@ void HubProcess::tell_checker(Visitor& visitor, const std::string& bytes) {
         void operator()(const MatLost&) const {}
         void operator()(const Heartbeat&) const {}
         void operator()(const Goodbye&) const {}
+        void operator()(const Reopened&) const {}
+        void operator()(const Asked&) const {}
+        void operator()(const AskAnswered&) const {}
+        void operator()(const Done&) const {}
+        void operator()(const CallList&) const {}
+        void operator()(const BoutSheet&) const {}
+        void operator()(const Tables&) const {}
+        void operator()(const SetAside&) const {}
+        void operator()(const HeardRecord&) const {}
     };
-    std::visit(Tell{checker_, visitor}, simulation::heard(bytes));
+    std::visit(Tell{checker_, visitor}, honbu::heard(bytes));
 }
 
 // The sign of life, and the end of those that give none.

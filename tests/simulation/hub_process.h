@@ -12,7 +12,7 @@
 
 #include "hub/core/hub.h"
 #include "hub/feed/feed.h"
-#include "tests/simulation/client_wire.h"
+#include "hub/wire/heard.h"
 #include "tests/simulation/disk.h"
 
 namespace honbu::simulation {

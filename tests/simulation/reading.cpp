@@ -152,10 +152,18 @@ std::string Reading::take_call(const Record& record, const Call& call) {
 void Reading::note_results(const Record& record, Bout& bout) {
     const bool confirmed = bout.state.phase == Phase::confirmed ||
                            bout.state.phase == Phase::accepted;
-    if (confirmed == bout.confirmed) return;
+    const auto last = std::find_if(bout.calls.rbegin(), bout.calls.rend(), [](const Call& c) {
+        return std::holds_alternative<Confirm>(c.what);
+    });
+    // Confirmed again with another result, it has another result.
+    const bool another = confirmed && last == bout.calls.rbegin() &&
+                         std::get<Confirm>(last->what).result != bout.standing;
+    if (confirmed == bout.confirmed && !another) return;
     bout.confirmed = confirmed;
     const BoutId id = bout.entry.bout;
     if (!confirmed) {
+        bout.standing.reset();
+        bout.standing_since = {};
         // Names stay where a bout that waits for them has begun: people say what becomes of it.
         const bool begun_after = std::any_of(bouts_.begin(), bouts_.end(), [id](const auto& other) {
             const BoutEntry& entry = other.second.entry;
@@ -167,10 +175,9 @@ void Reading::note_results(const Record& record, Bout& bout) {
         if (!begun_after) standing_.erase(id);
         return;
     }
-    const auto last = std::find_if(bout.calls.rbegin(), bout.calls.rend(), [](const Call& c) {
-        return std::holds_alternative<Confirm>(c.what);
-    });
     const Result& result = std::get<Confirm>(last->what).result;
+    bout.standing = result;
+    bout.standing_since = record.number;
     standing_[id] = result;
     results_.push_back({record.number, bout.entry.mat, described(head(bout)), result,
                         words(under(bout).rules, result), record.received});
@@ -275,6 +282,12 @@ std::string Reading::state_bytes() const {
         u32(id.value);
         u32(bout.calls.size());
         if (!bout.calls.empty()) out += encode(bout.state);
+        out += '\0';  // no bout is the desk's
+        u32(bout.standing_since.value);
+        if (!bout.standing) continue;
+        const std::string said = words(under(bout).rules, *bout.standing);
+        u32(said.size());
+        out += said;
     }
     return out;
 }

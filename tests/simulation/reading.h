@@ -76,6 +76,8 @@ private:
         BoutEntry entry;
         std::vector<Call> calls;
         bool confirmed = false;
+        std::optional<Result> standing;
+        RecordNumber standing_since;
         State state;  // from the last call on
     };
     std::string take_call(const Record& record, const Call& call);

@@ -173,7 +173,8 @@ void TablePage::on_clock(const ClockAnswer& answer) {
     if (told_clock_ != 0 && hall_.agenda.now() - told_clock_ < tell_clock_ms) return;
     if (hub_now() < 0) return;
     told_clock_ = hall_.agenda.now();
-    send(RunClock{run_, now(), Instant{static_cast<std::uint32_t>(hub_now())}});
+    send(ClockMeasured{{run_, now(), Instant{static_cast<std::uint32_t>(hub_now())}},
+                       best_trip_ms_});
 }
 
 void TablePage::down() {
@@ -291,7 +292,7 @@ void TablePage::operate() {
 }
 
 void TablePage::press_next() {
-    const Press press = script_.front();
+    const generate::KeyPress press = script_.front();
     script_.pop_front();
     CallId on;
     if (press.on) {
@@ -325,7 +326,7 @@ void TablePage::next_bout() {
             write_script(*bout);
             return;
         }
-        for (Press& press : ending_script())
+        for (generate::KeyPress& press : generate::ending_script())
             script_.push_back(std::move(press));
         return;
     }
@@ -336,7 +337,7 @@ void TablePage::next_bout() {
     step();
     endings_ = 0;
     scripted_ = other;
-    for (Press& press : correcting_script(hall_.lots))
+    for (generate::KeyPress& press : generate::correcting_script(hall_.lots))
         script_.push_back(std::move(press));
 }
 
@@ -347,8 +348,9 @@ void TablePage::write_script(BoutId bout) {
         if (given.head.bout != bout) continue;
         const Conditions under{given_->rules.at(given.rules), given.time, given.golden};
         const bool random = hall_.lots.in_hundred(habits_.random_share);
-        for (Press& press : random ? random_script(under, hall_.lots, hall_.lots.below(50))
-                                   : contest_script(under, hall_.lots)) {
+        for (generate::KeyPress& press :
+             random ? generate::random_script(under, hall_.lots, hall_.lots.below(50))
+                    : generate::contest_script(under, hall_.lots)) {
             press.wait_ms /= random ? 1 : habits_.haste;
             script_.push_back(std::move(press));
         }

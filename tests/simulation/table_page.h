@@ -11,9 +11,9 @@
 #include <vector>
 
 #include "engine/table/table.h"
+#include "tests/generate/script.h"
 #include "tests/simulation/caller.h"
 #include "tests/simulation/checker.h"
-#include "tests/simulation/script.h"
 
 namespace honbu::simulation {
 
@@ -108,7 +108,7 @@ private:
     bool pressing_ = true;
     std::uint64_t presses_ = 0;
     std::optional<Allotment> given_;  // for the hands: which rules a bout has
-    std::deque<Press> script_;
+    std::deque<generate::KeyPress> script_;
     std::optional<BoutId> scripted_;
     std::uint32_t endings_ = 0;
     std::map<CallId, CallId> made_;  // the contest's name for a call: its real one

@@ -90,6 +90,54 @@ TEST(CanonRefusals, ValuesOutOfRange) {
     EXPECT_FALSE(taken({37, 7}));
 }
 
+std::string fact_of(std::initializer_list<int> fact) {
+    Record record;
+    record.fact = BoutGivenBack{BoutId{1}};
+    return encode(record).substr(0, 4 + 32 + 4 + 8 + 2 + 1) + bytes(fact);
+}
+bool fact_taken(std::initializer_list<int> fact) {
+    return decode_record(fact_of(fact)).has_value();
+}
+
+// docs/journal.md: the kinds of fact and what each may hold.
+TEST(CanonRefusals, FactsOutOfRange) {
+    EXPECT_TRUE(fact_taken({9, 1, 0, 0, 0}));  // given back
+    for (const int unknown : {0, 10, 255})
+        EXPECT_FALSE(fact_taken({unknown, 1, 0, 0, 0}));
+    EXPECT_TRUE(fact_taken({5, 2, 0, 6, 0, 0, 0}));  // freed
+    EXPECT_FALSE(fact_taken({5, 2, 0, 6, 0, 0}));
+    EXPECT_TRUE(fact_taken({8, 1, 0, 0, 0, 2, 0, 0, 0, 1, 0, 'w'}));  // moved
+    EXPECT_FALSE(fact_taken({8, 1, 0, 0, 0, 2, 0, 0, 0, 2, 0, 'w'}));
+    for (int how = 0; how < 5; ++how) {
+        EXPECT_EQ(fact_taken({6, how, 7, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0}),
+                  how == 1 || how == 2)
+            << how;
+    }
+    // Counts of calls and of joined runs that nothing follows, up to the largest.
+    EXPECT_FALSE(fact_taken({6, 2, 7, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0}));
+    EXPECT_FALSE(fact_taken({6, 2, 7, 0, 0, 0, 255, 255, 255, 255, 0, 0, 0, 0, 0, 0}));
+    EXPECT_FALSE(fact_taken({6, 2, 7, 0, 0, 0, 0, 0, 0, 0, 255, 255, 255, 255, 0, 0}));
+    // A joint's source is 1 to 4.
+    for (const int source : {0, 1, 4, 5}) {
+        EXPECT_EQ(fact_taken({6, 2, 7, 0, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0, 1, 2, 3, 4,      5, 6, 7,
+                              8, 8, 7, 6, 5, 4, 3, 2, 1, 0, 0, 0, 0, 0, 0, 0, 0, source, 0, 0}),
+                  source == 1 || source == 4)
+            << source;
+    }
+    Dice dice(4);
+    for (int from = 0; from < 5; ++from) {
+        Record record;
+        record.fact = ResultEntered{BoutId{1}, static_cast<ResultEntered::From>(from),
+                                    RecordNumber{}, dice.result(), "why"};
+        EXPECT_EQ(decode_record(encode(record)).has_value(), from == 1 || from == 2) << from;
+    }
+    ResultEntered nobody_knows{BoutId{1}, ResultEntered::From::paper, RecordNumber{}, {}, "why"};
+    nobody_knows.result.winner = static_cast<Winner>(5);
+    Record record;
+    record.fact = nobody_knows;
+    EXPECT_FALSE(decode_record(encode(record)));
+}
+
 // A correction of a correction of a correction would be work without end.
 TEST(CanonRefusals, AReplacementHoldsOnlyACallFromTheMat) {
     const auto replace_by = [](std::initializer_list<int> by) {

@@ -9,6 +9,7 @@
 #include <algorithm>
 
 #include "hub/feed/event.h"
+#include "hub/wire/wire.h"
 #include "tests/unit/world.h"
 
 namespace honbu {
@@ -16,6 +17,18 @@ namespace {
 
 constexpr SessionId reader{1};
 constexpr SessionId desk{2};
+
+Subscribe results_after(std::uint32_t number) {
+    Subscribe wish;
+    wish.results = true;
+    wish.results_after = RecordNumber{number};
+    return wish;
+}
+Subscribe views_and_results() {
+    Subscribe wish = results_after(0);
+    wish.all_mats = true;
+    return wish;
+}
 
 struct NoBell final : Bell {
     void ring(SessionId) override {}
@@ -62,11 +75,11 @@ struct FeedWorld : testing::Test {
 using Told = std::vector<std::string>;
 
 TEST_F(FeedWorld, ViewsSkipAndResultsDoNot) {
-    feed.follow_events(reader, Subscribe{{}, true, true, {}});
+    feed.follow_events(reader, views_and_results());
     for (std::uint32_t number = 1; number <= 500; ++number)
         view(1, number);
     result(501, 7);
-    feed.reopened(Reopened{RecordNumber{502}, MatId{1}, BoutId{7}});
+    feed.reopened(Reopened{RecordNumber{502}, MatId{1}, BoutId{7}, {}, {}});
     result(503, 7);
     EXPECT_EQ(events(reader),
               (Told{"mat", "result 00000000000000e0-501", "reopened 00000000000000e0-502",
@@ -77,22 +90,25 @@ TEST_F(FeedWorld, ViewsSkipAndResultsDoNot) {
 TEST_F(FeedWorld, EventsGoOnFromAPosition) {
     for (std::uint32_t number = 10; number < 15; ++number)
         result(number, number);
-    feed.follow_events(reader, Subscribe{{}, false, true, RecordNumber{12}});
+    feed.follow_events(reader, results_after(12));
     EXPECT_EQ(events(reader, 1), Told{"result 00000000000000e0-13"});
     EXPECT_EQ(events(reader), Told{"result 00000000000000e0-14"});
 }
 
-// The wire has no word for it, and is not woken up for nothing.
-TEST_F(FeedWorld, WhatIsOpenedAgainIsNoMessageOfTheWire) {
-    feed.subscribe(desk, Subscribe{{}, false, true, {}});
+TEST_F(FeedWorld, WhatIsOpenedAgainIsAnItemLikeOthers) {
+    feed.subscribe(desk, results_after(0));
     result(5, 1);
-    feed.reopened(Reopened{RecordNumber{6}, MatId{1}, BoutId{1}});
-    EXPECT_EQ(feed.take(desk, 100).size(), 1U);
+    const Reopened again{RecordNumber{6}, MatId{1}, BoutId{1}, RecordNumber{5}, "the wrong belt"};
+    feed.reopened(again);
+    EXPECT_EQ(feed.lag().results, 2U);
+    const auto taken = feed.take(desk, 100);
+    ASSERT_EQ(taken.size(), 2U);
+    EXPECT_EQ(*taken[1], to_wire(again));
     EXPECT_EQ(feed.lag().results, 0U);
 }
 
 TEST_F(FeedWorld, LagIsWhatWasNotTaken) {
-    feed.follow_events(reader, Subscribe{{}, true, true, {}});
+    feed.follow_events(reader, views_and_results());
     view(1, 1);
     view(1, 2);
     view(2, 3);
@@ -111,7 +127,7 @@ TEST_F(FeedWorld, AnEventIsOneLineOfData) {
     item.number = RecordNumber{1};
     item.bout.white.name = "a\nb\rc\n\nevent: mat";
     feed.finished(item);
-    feed.follow_events(reader, Subscribe{{}, false, true, {}});
+    feed.follow_events(reader, results_after(0));
     const auto taken = feed.take(reader, 1);
     const std::string& event = *taken.at(0);
     EXPECT_EQ(std::count(event.begin(), event.end(), '\n'), 4);
@@ -151,14 +167,14 @@ TEST_F(FeedWorld, VersionsChangeWithTheContent) {
 TEST_F(FeedWorld, OnlyResultsThatStandAreListed) {
     const auto bouts = [this] {
         std::vector<std::uint32_t> out;
-        for (const Feed::Item* item : feed.standing())
-            out.push_back(std::get<Finished>(item->fact).bout.bout.value);
+        for (const Results::Told* told : feed.results().standing())
+            out.push_back(std::get<Finished>(told->fact).bout.bout.value);
         return out;
     };
     result(5, 1);
     result(6, 2);
     const SharedDocument before = documents.results();
-    feed.reopened(Reopened{RecordNumber{7}, MatId{1}, BoutId{1}});
+    feed.reopened(Reopened{RecordNumber{7}, MatId{1}, BoutId{1}, {}, {}});
     EXPECT_EQ(bouts(), (std::vector<std::uint32_t>{2}));
     EXPECT_NE(documents.results(), before);
     result(8, 1);

@@ -33,10 +33,21 @@ Finished result_at(std::uint32_t number) {
     item.mat = MatId{1};
     return item;
 }
-Subscribe mats(std::vector<MatId> which) { return Subscribe{std::move(which), false, false, {}}; }
-Subscribe all_mats() { return Subscribe{{}, true, false, {}}; }
+Subscribe mats(std::vector<MatId> which) {
+    Subscribe wish;
+    wish.mats = std::move(which);
+    return wish;
+}
+Subscribe all_mats() {
+    Subscribe wish;
+    wish.all_mats = true;
+    return wish;
+}
 Subscribe results_after(std::uint32_t number) {
-    return Subscribe{{}, false, true, RecordNumber{number}};
+    Subscribe wish;
+    wish.results = true;
+    wish.results_after = RecordNumber{number};
+    return wish;
 }
 
 // "mat 2 at 7" or "result 9", in the order taken.

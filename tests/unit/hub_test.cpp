@@ -252,7 +252,7 @@ TEST_F(HubTest, NobodyTakesARunAwayFromItsTable) {
     world.tell(table, Submit{author.call(1'000, Hajime{})});
     world.sync();
     const SessionId thief = world.table(other_laptop, run);
-    world.tell(thief, RunClock{run, Instant{5}, Instant{900'000}});
+    world.tell(thief, ClockMeasured{{run, Instant{5}, Instant{900'000}}, {}});
     const std::size_t views = world.views[MatId{1}].size();
     world.tell(table, Submit{author.call(9'000, Mate{})});
     world.sync();

@@ -303,25 +303,27 @@ TEST_F(JournalTest, NoFlippedBitInTheFileGoesUnnoticed) {
 
 TEST_F(JournalTest, LeavesANewerJournalAsItIs) {
     keep(chain(3));
-    sql("PRAGMA user_version = 3");
+    sql("PRAGMA user_version = 4");
     const std::string before = contents(file());
     EXPECT_TRUE(
-        says(refusal_to_open(), "was written by a newer honbu (schema 3, this one reads 2)"))
+        says(refusal_to_open(), "was written by a newer honbu (schema 4, this one reads 3)"))
         << refusal_to_open();
     EXPECT_EQ(contents(file()), before);
     EXPECT_TRUE(says(read(folder_).fault, "newer honbu"));
 }
 
-// Nothing was released before schema 2: what a trial version wrote is not guessed at.
+// Nothing was released before schema 3: what a trial version wrote is not guessed at.
 TEST_F(JournalTest, LeavesAJournalFromBeforeTheFirstReleaseAsItIs) {
     keep(chain(3));
-    sql("PRAGMA user_version = 1");
-    const std::string before = contents(file());
-    const std::string words = refusal_to_open();
-    EXPECT_TRUE(says(words, "was begun with a version before the first release")) << words;
-    EXPECT_TRUE(says(words, "Go on with that version, or begin a new --data folder")) << words;
-    EXPECT_EQ(contents(file()), before);
-    EXPECT_TRUE(says(read(folder_).fault, "before the first release"));
+    for (const char* before_release : {"PRAGMA user_version = 1", "PRAGMA user_version = 2"}) {
+        sql(before_release);
+        const std::string before = contents(file());
+        const std::string words = refusal_to_open();
+        EXPECT_TRUE(says(words, "was begun with a version before the first release")) << words;
+        EXPECT_TRUE(says(words, "Go on with that version, or begin a new --data folder")) << words;
+        EXPECT_EQ(contents(file()), before);
+        EXPECT_TRUE(says(read(folder_).fault, "before the first release"));
+    }
     sql("PRAGMA user_version = 0");
     EXPECT_TRUE(says(refusal_to_open(), "names a schema that never was (0)")) << refusal_to_open();
 }

@@ -3,8 +3,10 @@
 //
 // A page that is not tried drifts away from the schema, and the stranger finds out on the day.
 #include <google/protobuf/text_format.h>
+#include <google/protobuf/util/json_util.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <fstream>
 #include <sstream>
 
@@ -63,6 +65,50 @@ TEST(ProtocolPage, ItsExamplesAreMessages) {
     }
     EXPECT_GE(of_the_client, 8);
     EXPECT_GE(of_the_hub, 10);
+}
+
+// As the hub writes it: names in lowerCamelCase, zeros too, no blanks.
+std::string written(const google::protobuf::Message& message, bool zeros) {
+    google::protobuf::util::JsonPrintOptions options;
+    options.always_print_primitive_fields = zeros;
+    std::string out;
+    EXPECT_TRUE(google::protobuf::util::MessageToJsonString(message, &out, options).ok());
+    return out;
+}
+
+std::string without_blanks(const std::string& text) {
+    std::string out;
+    bool in_quotes = false;
+    for (const char c : text) {
+        if (c == '"') in_quotes = !in_quotes;
+        if (in_quotes || (c != ' ' && c != '\n')) out += c;
+    }
+    return out;
+}
+
+// Each block of JSON is one of the examples of section 11, to the letter but for blanks.
+TEST(ProtocolPage, ItsJsonSaysTheSameAsItsText) {
+    const std::string text = page();
+    std::vector<std::string> worked;
+    for (const Example& example : examples(text)) {
+        v1::ToHub to_hub;
+        v1::ToClient to_client;
+        google::protobuf::Message& message = example.to_hub
+                                                 ? static_cast<google::protobuf::Message&>(to_hub)
+                                                 : to_client;
+        ASSERT_TRUE(google::protobuf::TextFormat::ParseFromString(example.text, &message));
+        worked.push_back(written(message, !example.to_hub));
+    }
+    constexpr std::string_view begin = "```json\n";
+    int blocks = 0;
+    for (std::size_t at = text.find(begin); at != std::string::npos; at = text.find(begin, at)) {
+        at += begin.size();
+        const std::string block = text.substr(at, text.find("```", at) - at);
+        ++blocks;
+        EXPECT_NE(std::find(worked.begin(), worked.end(), without_blanks(block)), worked.end())
+            << block;
+    }
+    EXPECT_GE(blocks, 7);
 }
 
 TEST(ProtocolPage, ItsBytesAreThoseOfTheHub) {

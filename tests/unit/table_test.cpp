@@ -329,5 +329,49 @@ TEST(Table, JsonNamesEveryKeyOfTheRulesAndNoOther) {
     EXPECT_NE(json.find("\"start\":\"hajime\""), std::string::npos);
 }
 
+// The desk is its author now (docs/decisions/0018): what a table enters would be set aside.
+TEST(Table, ABoutAtTheDeskIsLeftAlone) {
+    Table table(run_one, "");
+    table.allot(two_bouts(), Instant{0});
+    table.welcome({});
+    table.next_bout(Instant{10});
+    press(table, "start", 1'000);
+    for (const Call& call : save_and_send(table))
+        table.verdict(call.id, Verdict::applied);
+    Allotment taken = two_bouts();
+    taken.bouts[0].at_desk = true;
+    table.allot(taken, Instant{2'000});
+    EXPECT_EQ(table.bout(), std::nullopt);
+    EXPECT_EQ(table.open_bout(BoutId{1}, Instant{2'100}).find("The desk has bout 1"), 0U);
+    EXPECT_EQ(table.next_bout(Instant{2'200}), "");
+    EXPECT_EQ(table.bout(), BoutId{2});
+    EXPECT_NE(table.json(Instant{2'300}).find("\"state\":\"desk\""), std::string::npos);
+
+    // Given back with all that the hub has of it, it goes on.
+    Allotment back = two_bouts();
+    for (const Call& call : save_and_send(table))
+        back.bouts[1].calls.push_back(call);
+    table.allot(back, Instant{3'000});
+    EXPECT_EQ(table.open_bout(BoutId{1}, Instant{3'100}), "");
+    EXPECT_EQ(table.view().bout.bout, BoutId{1});
+    EXPECT_EQ(table.view().frames.front().phase, Phase::fighting);
+}
+
+TEST(Table, WhatWasRecordedAsAnotherBoutsDoesNotComeBack) {
+    Table table(run_one, "");
+    table.allot(two_bouts(), Instant{0});
+    table.welcome({});
+    table.next_bout(Instant{10});
+    press(table, "start", 1'000);
+    Allotment moved = two_bouts();
+    for (const Call& call : save_and_send(table)) {
+        table.verdict(call.id, Verdict::applied);
+        moved.bouts[0].gone.push_back(call.id);
+    }
+    table.allot(moved, Instant{2'000});
+    EXPECT_EQ(table.open_bout(BoutId{1}, Instant{2'100}), "");
+    EXPECT_EQ(table.view().frames.front().phase, Phase::called) << "hajime was another bout's";
+}
+
 }  // namespace
 }  // namespace honbu

@@ -7,32 +7,12 @@
 
 #include <random>
 
-#include "honbu/v1/hub.pb.h"
-#include "hub/wire/wire.h"
+#include "tests/unit/wire_words.h"
 
 namespace honbu {
 namespace {
 
 constexpr const char* run_name = "00f3a1b2c3d4e5f6";
-
-std::string fault_words(std::string_view bytes) {
-    const auto read = from_wire(bytes);
-    const auto* fault = std::get_if<WireFault>(&read);
-    return fault ? fault->words : "";
-}
-std::string fault_words(const v1::ToHub& message) {
-    return fault_words(message.SerializeAsString());
-}
-
-// One sentence, and it names the place.
-void expect_fault(const v1::ToHub& message, std::string_view place) {
-    const std::string words = fault_words(message);
-    EXPECT_FALSE(words.empty()) << "taken: " << message.ShortDebugString();
-    EXPECT_NE(words.find(place), std::string::npos) << words;
-    ASSERT_FALSE(words.empty());
-    EXPECT_EQ(words.back(), '.');
-    EXPECT_EQ(words.find('\n'), std::string::npos);
-}
 
 v1::ToHub good_hello() {
     v1::ToHub message;
@@ -163,6 +143,58 @@ TEST(Wire, AHandIsAShortPlainText) {
     EXPECT_NE(fault_words(bytes), "");
 }
 
+TEST(Wire, APageIsAShortPlainTextAndATokenIsNotLookedAt) {
+    v1::ToHub message = good_hello();
+    message.mutable_hello()->set_page(std::string(80, 'p'));
+    EXPECT_EQ(fault_words(message), "");
+    message.mutable_hello()->set_page(std::string(81, 'p'));
+    expect_fault(message, "hello.page");
+    message.mutable_hello()->set_page("a page\nof two lines");
+    expect_fault(message, "hello.page");
+    message = good_hello();
+    message.mutable_hello()->set_token(std::string(200, '\n'));
+    EXPECT_EQ(fault_words(message), "");
+    message.mutable_hello()->set_token(std::string(201, 't'));
+    expect_fault(message, "hello.token");
+}
+
+// Hashes of FIPS 180-4 begin with any digits, zeros as well.
+TEST(Wire, AHashIsSixteenHexDigitsOrNothing) {
+    v1::ToHub message = good_hello();
+    for (const char* good : {"", "0000000000000000", "e3b0c44298fc1c14"}) {
+        message.mutable_hello()->set_seen_hash(good);
+        EXPECT_EQ(fault_words(message), "");
+    }
+    for (const char* bad : {"0", "e3b0c44298fc1c1", "e3b0c44298fc1c149", "E3B0C44298FC1C14",
+                            "0xe3b0c44298fc1c", "e3b0c44298fc1c1 "}) {
+        message.mutable_hello()->set_seen_hash(bad);
+        expect_fault(message, "hello.seen_hash");
+    }
+}
+
+TEST(Wire, NamesTypedAtTheTableAreShortPlainTexts) {
+    v1::ToHub message = good_submit();
+    v1::Typed& typed = *message.mutable_submit()->mutable_typed();
+    typed.set_white(std::string(80, 'w'));
+    typed.set_blue(std::string(80, 'b'));
+    typed.set_note(std::string(120, 'n'));
+    EXPECT_EQ(fault_words(message), "");
+    typed.set_white(std::string(81, 'w'));
+    expect_fault(message, "submit.typed.white");
+    typed.set_white("tab\tin it");
+    expect_fault(message, "submit.typed.white");
+    typed.clear_white();
+    typed.set_blue(std::string(81, 'b'));
+    expect_fault(message, "submit.typed.blue");
+    typed.set_blue("\x1b[2J");
+    expect_fault(message, "submit.typed.blue");
+    typed.clear_blue();
+    typed.set_note(std::string(121, 'n'));
+    expect_fault(message, "submit.typed.note");
+    typed.set_note("two\nlines");
+    expect_fault(message, "submit.typed.note");
+}
+
 TEST(Wire, MatsAreOneTo65535) {
     for (const std::uint32_t bad : {0U, 65536U, 65537U, 0xffffffffU}) {
         v1::ToHub message = good_submit();
@@ -171,6 +203,14 @@ TEST(Wire, MatsAreOneTo65535) {
         message = v1::ToHub{};
         message.mutable_take_mat()->set_mat(bad);
         expect_fault(message, "take_mat.mat");
+        message = v1::ToHub{};
+        message.mutable_leave_mat()->set_mat(bad);
+        expect_fault(message, "leave_mat.mat");
+        message = v1::ToHub{};
+        message.mutable_ask()->set_to(v1::Ask::TO_DESK);
+        message.mutable_ask()->set_about(v1::ABOUT_COME);
+        message.mutable_ask()->set_mat(bad);
+        expect_fault(message, "ask.mat");
         message = v1::ToHub{};
         message.mutable_subscribe()->add_mats(1);
         message.mutable_subscribe()->add_mats(bad);
@@ -185,6 +225,18 @@ TEST(Wire, ASubscriptionNamesAtMost64Mats) {
     EXPECT_EQ(fault_words(message), "");
     message.mutable_subscribe()->add_mats(65);
     expect_fault(message, "subscribe.mats");
+}
+
+TEST(Wire, ASubscriptionNamesAtMost64SheetsOfBoutsThatCanBe) {
+    v1::ToHub message;
+    for (std::uint32_t bout = 1; bout <= 64; ++bout)
+        message.mutable_subscribe()->add_sheets(bout);
+    EXPECT_EQ(fault_words(message), "");
+    message.mutable_subscribe()->add_sheets(65);
+    expect_fault(message, "subscribe.sheets");
+    message = v1::ToHub{};
+    message.mutable_subscribe()->add_sheets(0);
+    expect_fault(message, "subscribe.sheets");
 }
 
 TEST(Wire, ACallNeedsItsIdAndItsKind) {

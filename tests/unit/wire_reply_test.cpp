@@ -5,9 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "engine/record/canon.h"
-#include "honbu/v1/hub.pb.h"
-#include "hub/wire/wire.h"
-#include "tests/unit/dice.h"
+#include "tests/unit/wire_samples.h"
 
 namespace honbu {
 namespace {
@@ -15,23 +13,8 @@ namespace {
 constexpr std::string_view run_name = "00f3a1b2c3d4e5f6";
 constexpr RunId run{0x00f3a1b2c3d4e5f6};
 
-v1::ToClient parsed(const std::string& bytes) {
-    v1::ToClient message;
-    EXPECT_TRUE(message.ParseFromString(bytes));
-    return message;
-}
-
 TEST(Wire, AWelcomeSaysAllOfIt) {
-    Welcome welcome;
-    welcome.epoch = Epoch{0x1f};
-    welcome.number = RecordNumber{412};
-    welcome.now = Instant{90000};
-    welcome.rehearsal_rate = 10;
-    welcome.title = "Ōtautahi open";
-    welcome.mats = {MatId{1}, MatId{2}};
-    welcome.runs = {RunHead{run, CallNumber{7}}, RunHead{RunId{1}, CallNumber{1}}};
-    welcome.fold_version = 4;
-    const v1::ToClient message = parsed(to_wire(Reply{welcome}));
+    const v1::ToClient message = parsed(to_wire(Reply{a_welcome()}));
     ASSERT_EQ(message.kind_case(), v1::ToClient::kWelcome);
     const v1::Welcome& got = message.welcome();
     EXPECT_EQ(got.schema(), wire_schema);
@@ -46,32 +29,19 @@ TEST(Wire, AWelcomeSaysAllOfIt) {
     EXPECT_EQ(got.runs(0).run(), run_name);
     EXPECT_EQ(got.runs(0).last(), 7U);
     EXPECT_EQ(got.fold_version(), 4U);
+    EXPECT_EQ(got.hash(), "00b0c44298fc1c14");
+    EXPECT_EQ(got.missing(), 17U);
+    EXPECT_TRUE(got.differs());
+    ASSERT_EQ(got.earlier_epochs_size(), 2);
+    EXPECT_EQ(got.earlier_epochs(0), "000000000000001d");
+    EXPECT_EQ(got.earlier_epochs(1), "000000000000001e");
+    EXPECT_EQ(parsed(to_wire(Reply{Welcome{}})).welcome().hash(), "");
 }
 
 TEST(Wire, AnAllotmentCarriesCanonicalBytes) {
-    Dice dice(5);
-    RuleSet rules;
-    rules.name = "as invented";
-    rules.shido_out = 4;
-    rules.times = {AgeGroup{"seniors", seconds(240), {}}};
-    BoutGiven bout;
-    bout.head.bout = BoutId{12};
-    bout.head.category = "women -57 kg";
-    bout.head.round = "final";
-    bout.head.white = Seat{PersonId{3}, "Tui Marama", "Harbour", Slot::From::person, BoutId{}};
-    bout.head.blue = Seat{PersonId{}, "", "", Slot::From::loser_of, BoutId{9}};
-    bout.rules = 1;
-    bout.time = seconds(240);
-    bout.golden = seconds(180);
-    bout.confirmed = true;
-    for (const What& what : dice.whats())
-        bout.calls.push_back(dice.call(what));
-    Allotment allotment{MatId{2},
-                        Term{5},
-                        {RuleSet{}, rules},
-                        {BoutGiven{}, bout},
-                        {RunClock{run, Instant{12}, Instant{3400}}}};
-
+    const Allotment allotment = an_allotment();
+    const RuleSet& rules = allotment.rules.at(1);
+    const BoutGiven& bout = allotment.bouts.at(1);
     const v1::ToClient message = parsed(to_wire(Reply{allotment}));
     ASSERT_EQ(message.kind_case(), v1::ToClient::kAllotment);
     const v1::Allotment& got = message.allotment();
@@ -91,6 +61,8 @@ TEST(Wire, AnAllotmentCarriesCanonicalBytes) {
     EXPECT_EQ(given.time_ms(), 240000U);
     EXPECT_EQ(given.golden_ms(), 180000U);
     EXPECT_TRUE(given.confirmed());
+    EXPECT_TRUE(given.at_desk());
+    EXPECT_FALSE(got.bouts(0).at_desk());
     EXPECT_EQ(given.white().person(), 3U);
     EXPECT_EQ(given.white().name(), "Tui Marama");
     EXPECT_EQ(given.white().club(), "Harbour");
@@ -110,7 +82,8 @@ TEST(Wire, AnAllotmentCarriesCanonicalBytes) {
 }
 
 TEST(Wire, EveryOtherReplySaysAllOfIt) {
-    static_assert(std::variant_size_v<Reply> == 8, "test the new reply");
+    // Those of table and desk with each other: wire_desk_reply_test.cpp.
+    static_assert(std::variant_size_v<Reply> == 11, "test the new reply");
 
     v1::ToClient message = parsed(to_wire(Reply{ClockAnswer{17, Instant{4000}}}));
     ASSERT_EQ(message.kind_case(), v1::ToClient::kClockAnswer);
@@ -132,8 +105,10 @@ TEST(Wire, EveryOtherReplySaysAllOfIt) {
     EXPECT_EQ(message.refusal().reason(), v1::REASON_NUMBER_GAP);
     EXPECT_EQ(message.refusal().words(), "Call 30 is missing.");
     EXPECT_EQ(message.refusal().call().number(), 31U);
-    message = parsed(to_wire(Reply{Refusal{Cause::mat_held, "Mat 2 is held.", false, {}}}));
+    EXPECT_EQ(message.refusal().request(), 0U);
+    message = parsed(to_wire(Reply{Refusal{Cause::changed, "Look again.", false, {}, 8}}));
     EXPECT_FALSE(message.refusal().has_call());
+    EXPECT_EQ(message.refusal().request(), 8U);
 
     message = parsed(
         to_wire(Reply{MatLost{MatId{2}, Term{6}, "Taken by the laptop at the desk."}}));
@@ -141,6 +116,9 @@ TEST(Wire, EveryOtherReplySaysAllOfIt) {
     EXPECT_EQ(message.mat_lost().mat(), 2U);
     EXPECT_EQ(message.mat_lost().term(), 6U);
     EXPECT_EQ(message.mat_lost().words(), "Taken by the laptop at the desk.");
+    EXPECT_FALSE(message.mat_lost().left());
+    message = parsed(to_wire(Reply{MatLost{MatId{2}, Term{6}, "", true}}));
+    EXPECT_TRUE(message.mat_lost().left());
 
     message = parsed(to_wire(Reply{Heartbeat{}}));
     EXPECT_EQ(message.kind_case(), v1::ToClient::kHeartbeat);
@@ -154,85 +132,8 @@ TEST(Wire, EveryOtherReplySaysAllOfIt) {
 
 // ---- what screens get ---------------------------------------------------------------------------
 
-BoutHead a_head() {
-    BoutHead head;
-    head.bout = BoutId{12};
-    head.category = "men -73 kg";
-    head.round = "repechage";
-    head.white = Seat{PersonId{3}, "Rua Tipene", "Harbour", Slot::From::person, BoutId{}};
-    head.blue = Seat{PersonId{}, "", "", Slot::From::winner_of, BoutId{9}};
-    head.white_word = "first";
-    head.blue_word = "second";
-    head.white_colour = Colour::red;
-    head.blue_colour = Colour::white;
-    head.levels = {Level::ippon, Level::waza_ari, Level::yuko};
-    return head;
-}
-
-void expect_a_head(const v1::BoutHead& head) {
-    EXPECT_EQ(head.bout(), 12U);
-    EXPECT_EQ(head.category(), "men -73 kg");
-    EXPECT_EQ(head.round(), "repechage");
-    EXPECT_EQ(head.white().name(), "Rua Tipene");
-    EXPECT_EQ(head.blue().from(), v1::Seat::FROM_WINNER_OF);
-    EXPECT_EQ(head.blue().from_bout(), 9U);
-    EXPECT_EQ(head.white_word(), "first");
-    EXPECT_EQ(head.blue_word(), "second");
-    EXPECT_EQ(head.white_colour(), v1::COLOUR_RED);
-    EXPECT_EQ(head.blue_colour(), v1::COLOUR_WHITE);
-    ASSERT_EQ(head.levels_size(), 3);
-    EXPECT_EQ(head.levels(0), v1::LEVEL_IPPON);
-    EXPECT_EQ(head.levels(2), v1::LEVEL_YUKO);
-}
-
 TEST(Wire, AViewSaysAllOfIt) {
-    FrameShown now;
-    now.from = Instant{1000};
-    now.phase = Phase::fighting;
-    now.golden = true;
-    now.time_up = true;
-    now.clock_running = true;
-    now.clock_down = false;
-    now.clock = Duration{61000};
-    now.hold_on = true;
-    now.hold_by = Side::blue;
-    now.hold_running = true;
-    now.hold = Duration{9500};
-    now.hold_reached = static_cast<std::uint8_t>(Level::yuko);
-    now.white.score[index(Level::ippon)] = 1;
-    now.white.score[index(Level::waza_ari)] = 2;
-    now.white.score[index(Level::yuko)] = 3;
-    now.white.score[index(Level::koka)] = 4;
-    now.white.shido = 2;
-    now.blue.hansoku_make = true;
-    now.winner = Winner::white;
-    now.way = Way::hansoku_make_direct;
-    now.words = "white wins";
-    now.regular = Duration{240000};
-    now.limit = Duration{180000};
-    now.decided = true;
-    now.review = true;
-    now.signal_waits = true;
-    now.past_hold = true;
-    now.past_hold_by = Side::blue;
-    now.past_hold_value = Duration{7700};
-    now.absent = both_sides();
-    now.absent_calls = 2;
-    now.absent_running = true;
-    now.absent_left = Duration{12300};
-    now.absent_over = true;
-    FrameShown later;
-    later.from = Instant{2500};
-    later.why = Happening::hold_ended;
-    MatView view;
-    view.mat = MatId{2};
-    view.number = RecordNumber{99};
-    view.table = TableLine::alone;
-    view.has_bout = true;
-    view.bout = a_head();
-    view.frames = {now, later};
-    view.next = {a_head(), BoutHead{}};
-
+    MatView view = a_view();
     const v1::ToClient message = parsed(to_wire(view));
     ASSERT_EQ(message.kind_case(), v1::ToClient::kMat);
     const v1::MatView& got = message.mat();
@@ -292,27 +193,7 @@ TEST(Wire, AViewSaysAllOfIt) {
 }
 
 TEST(Wire, AFinishedBoutSaysAllOfIt) {
-    Finished item;
-    item.number = RecordNumber{120};
-    item.mat = MatId{4};
-    item.bout = a_head();
-    item.result.winner = Winner::blue;
-    item.result.way = Way::waza_ari;
-    item.result.golden_score = true;
-    item.result.regular = seconds(240);
-    item.result.golden = seconds(40);
-    item.result.blue.score[index(Level::waza_ari)] = 1;
-    item.result.rules_hash.fill(0xab);
-    item.result.fold_version = 2;
-    item.result.means = Means::hold;
-    item.result.flags = 3;
-    item.result.decided = Duration{40001};
-    item.result.stopped = Duration{40002};
-    item.result.points = 7;
-    item.result.names_exchanged = true;
-    item.result.administrative = true;
-    item.words = "blue wins by waza-ari, 4:00 + golden score 0:40";
-    item.confirmed = Instant{777};
+    const Finished item = a_finished();
     const v1::ToClient message = parsed(to_wire(item));
     ASSERT_EQ(message.kind_case(), v1::ToClient::kFinished);
     const v1::Finished& got = message.finished();
@@ -336,6 +217,19 @@ TEST(Wire, AFinishedBoutSaysAllOfIt) {
     EXPECT_TRUE(got.result().administrative());
     EXPECT_EQ(got.words(), item.words);
     EXPECT_EQ(got.confirmed_ms(), 777U);
+    EXPECT_EQ(got.from(), v1::RESULT_FROM_OTHER_RECORD);
+    EXPECT_EQ(got.replaces(), 99U);
+    EXPECT_EQ(got.reason(), "the wrong pair was called");
+    ASSERT_TRUE(got.has_also());
+    EXPECT_EQ(got.also().number(), 120U);
+    EXPECT_EQ(got.also().words(), "white wins by ippon, 1:20");
+    EXPECT_FALSE(got.also().has_also());
+    ASSERT_TRUE(got.has_no_result());
+    EXPECT_EQ(got.no_result().bout(), 13U);
+    const v1::ToClient plain = parsed(to_wire(Finished{}));
+    EXPECT_EQ(plain.finished().from(), v1::RESULT_FROM_TABLE);
+    EXPECT_FALSE(plain.finished().has_also());
+    EXPECT_FALSE(plain.finished().has_no_result());
 }
 
 }  // namespace

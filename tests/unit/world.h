@@ -31,6 +31,13 @@ struct World final : JournalPort, OutletPort, FeedPort {
     void mat(const MatView& view) override { views[view.mat].push_back(view); }
     void finished(const Finished& item) override { results.push_back(item); }
     void reopened(const Reopened& item) override { opened_again.push_back(item); }
+    void call_list(const CallList& list) override { called.push_back(list); }
+    void tables(const Tables& all) override { of_tables.push_back(all); }
+    void set_aside(const SetAside& calls) override { aside.push_back(calls); }
+    void sheet_changed(BoutId bout) override { sheets_changed.push_back(bout); }
+    void recorded(RecordNumber number, const std::string& bytes) override {
+        audit.emplace_back(number, bytes);
+    }
     void subscribe(SessionId, const Subscribe&) override {}
     void leave(SessionId) override {}
 
@@ -50,6 +57,11 @@ struct World final : JournalPort, OutletPort, FeedPort {
         views.clear();
         results.clear();
         opened_again.clear();
+        called.clear();
+        of_tables.clear();
+        aside.clear();
+        sheets_changed.clear();
+        audit.clear();
         start();
         for (const Row& row : disk) {
             for (const Beside& b : row.beside)
@@ -66,14 +78,19 @@ struct World final : JournalPort, OutletPort, FeedPort {
         hub->load(competition, Instant{1});
         sync();
     }
-    SessionId table(DeviceId device, RunId run) {
-        const SessionId session{++sessions};
+    SessionId table(DeviceId device, RunId run) { return come(Role::table, device, run, {}); }
+    SessionId come(Role role, DeviceId device = {}, RunId run = {}, std::string hand = {}) {
         Hello hello;
         hello.schema = wire_schema;
-        hello.role = Role::table;
+        hello.role = role;
         hello.device = device;
         hello.run = run;
         hello.fold_version = fold_version;
+        hello.hand = std::move(hand);
+        return come(hello);
+    }
+    SessionId come(const Hello& hello) {
+        const SessionId session{++sessions};
         hub->command(session, hello, now());
         return session;
     }
@@ -97,6 +114,11 @@ struct World final : JournalPort, OutletPort, FeedPort {
     std::map<MatId, std::vector<MatView>> views;
     std::vector<Finished> results;
     std::vector<Reopened> opened_again;
+    std::vector<CallList> called;
+    std::vector<Tables> of_tables;
+    std::vector<SetAside> aside;
+    std::vector<BoutId> sheets_changed;
+    std::vector<std::pair<RecordNumber, std::string>> audit;
     std::uint64_t sessions = 0;
     std::uint32_t clock_ms = 1000;
 

@@ -11,7 +11,7 @@ import { dealtWith, screen } from "./table.mjs";
 const hub = oneHub();
 const limit = { timeout: 20_000 };
 const { Reason } = wire;
-const tableHello = { schema: 1, role: "ROLE_TABLE", device: "1b7f3c9a60d2e845", run: "5d0c7a91e2b84f36", foldVersion: 2, hand: "Ngaio" };
+const tableHello = { schema: 2, role: "ROLE_TABLE", device: "1b7f3c9a60d2e845", run: "5d0c7a91e2b84f36", foldVersion: 2, hand: "Ngaio" };
 
 // What comes back for these messages, sent one after another.
 async function parting(...messages) {
@@ -33,7 +33,7 @@ async function partedWith(reason, code, ...messages) {
 test("a screen is greeted", limit, async () => {
     const { welcome } = await screen(hub.port); // 3
     const ready = await hub.ready();
-    assert.equal(welcome.schema, 1);
+    assert.equal(welcome.schema, 2);
     assert.match(welcome.epoch, /^[0-9a-f]{16}$/); // 1: a name
     assert.deepEqual([welcome.epoch, welcome.number], [ready.epoch, ready.number]);
     assert.equal(welcome.rehearsalRate, 1);
@@ -42,11 +42,13 @@ test("a screen is greeted", limit, async () => {
     assert.deepEqual(welcome.runs, []);
 });
 
-test("the bytes of the worked example are greeted", limit, async () => {
-    const line = await RawLine.webSocket(hub.port);
-    line.write(frame(op.binary, Buffer.from("0a0408011003", "hex"))); // 11
-    assert.equal((await line.message()).case, "welcome");
-    line.close();
+test("the bytes of the worked example are greeted, by this schema's number and by the one before", limit, async () => {
+    for (const hello of ["0a0408021003", "0a0408011003"]) { // 11
+        const line = await RawLine.webSocket(hub.port);
+        line.write(frame(op.binary, Buffer.from(hello, "hex")));
+        assert.equal((await line.message()).case, "welcome");
+        line.close();
+    }
 });
 
 test("every screen's role is greeted", limit, async () => {
@@ -68,6 +70,10 @@ test("hello comes first", limit, async () => {
     for (const [kind, value] of [
         ["clockAsk", { sent: 1 }], ["subscribe", { allMats: true }], ["takeMat", { mat: 1 }], ["heartbeat", {}],
         ["runClock", { run: tableHello.run, runMs: 1, hubMs: 1 }],
+        ["leaveMat", { mat: 1 }], ["ask", { mat: 1, to: "TO_DESK", about: "ABOUT_COME" }], ["answer", { ask: 1, how: "HOW_YES" }],
+        ["openBout", { bout: 1 }], ["giveBack", { bout: 1 }], ["moveRecord", { from: 1, to: 2, reason: "so" }],
+        ["enterResult", { bout: 1, from: "RESULT_FROM_PAPER", reason: "so" }],
+        ["decideSetAside", { how: "HOW_DISMISSED", calls: [{ run: tableHello.run, number: 1 }], reason: "so" }],
         ["submit", { call: { id: { run: tableHello.run, number: 1 }, term: 1, mat: 1, bout: 1, plain: "PLAIN_CALLED" } }],
     ]) {
         const { before } = await partedWith(Reason.HELLO_FIRST, 1008, toHub(kind, value), hallHello); // 3
@@ -84,7 +90,7 @@ test("a second hello makes nobody else of a client", limit, async () => {
 });
 
 test("another schema is told so, whatever else its hello says", limit, async () => {
-    for (const schema of [0, 2, 4_000_000_000]) { // 0: the hub accepts 1 only
+    for (const schema of [0, 3, 4_000_000_000]) { // 3: this one and the one before are taken
         await partedWith(Reason.OTHER_SCHEMA, 1008, toHub("hello", { ...tableHello, schema, device: "something else" }));
     }
 });
@@ -101,7 +107,8 @@ test("a hello with a field out of range is told which", limit, async () => {
         ["device", { device: "" }], ["device", { device: "0000000000000000" }], ["device", { device: "1B7F3C9A60D2E845" }],
         ["device", { device: "1b7f3c9a60d2e84" }], ["run", { run: "" }], ["run", { run: "5d0c7a91e2b84f36 " }],
         ["hand", { hand: "x".repeat(41) }], ["hand", { hand: "ç".repeat(21) }], ["hand", { hand: "two\nlines" }], ["hand", { hand: "\u007f" }],
-        ["seen_epoch", { seenEpoch: "yesterday" }],
+        ["seen_epoch", { seenEpoch: "yesterday" }], ["seen_hash", { seenHash: "0" }], ["seen_hash", { seenHash: "E3B0C44298FC1C14" }],
+        ["page", { page: "p".repeat(81) }], ["page", { page: "a page\nof two lines" }], ["token", { token: "t".repeat(201) }],
     ]) {
         const { words } = await partedWith(Reason.UNREADABLE, 1007, toHub("hello", { ...tableHello, ...change }));
         assert.match(words, new RegExp(`\\b${field}\\b`), JSON.stringify(change)); // 9: the words name the field
@@ -160,17 +167,19 @@ test("the clock is answered with the same number and the hub's time", limit, asy
 });
 
 test("only tables take mats and send calls", limit, async () => {
-    const client = await screen(hub.port, undefined, "ROLE_DESK");
-    const { number } = await hub.ready();
-    client.send({ case: "takeMat", value: { mat: 1 } });
-    assert.equal((await client.next("refusal")).value.reason, Reason.NOT_A_TABLE); // 9
-    client.send({ case: "submit", value: { call: { id: { run: tableHello.run, number: 1 }, term: 1, mat: 1, bout: 1, plain: "PLAIN_CALLED" } } });
-    const { value } = await client.next("refusal");
-    assert.equal(value.reason, Reason.NOT_A_TABLE);
-    assert.match(value.words, /table/);
-    await dealtWith(client); // a refusal ends nothing
-    assert.equal((await hub.ready()).number, number); // and changes nothing
-    client.close();
+    for (const [role, words] of [["ROLE_BOARD", /table/], ["ROLE_HALL", /table/], ["ROLE_DESK", /run of its own/]]) { // 12: a desk with a run does
+        const client = await screen(hub.port, undefined, role);
+        const { number } = await hub.ready();
+        client.send({ case: "takeMat", value: { mat: 1 } });
+        assert.equal((await client.next("refusal")).value.reason, Reason.NOT_A_TABLE); // 9
+        client.send({ case: "submit", value: { call: { id: { run: tableHello.run, number: 1 }, term: 1, mat: 1, bout: 1, plain: "PLAIN_CALLED" } } });
+        const { value } = await client.next("refusal");
+        assert.equal(value.reason, Reason.NOT_A_TABLE);
+        assert.match(value.words, words);
+        await dealtWith(client); // a refusal ends nothing
+        assert.equal((await hub.ready()).number, number); // and changes nothing
+        client.close();
+    }
 });
 
 test("a refusal about a call names the call", limit, async () => {

@@ -46,7 +46,7 @@ test("results come in order, and again from any position, and also after a resta
         assert.deepEqual([id, data.number, data.result.bout.bout], [ids[i], records[i], bout]);
     }
     const again = await reader.next("reopened");
-    assert.deepEqual([again.id, again.data.reopened], [`${epoch}-${opened.record}`, { mat: 1, bout: 2 }]);
+    assert.deepEqual([again.id, again.data.reopened], [`${epoch}-${opened.record}`, { number: opened.record, mat: 1, bout: 2, replaces: records[1], reason: "" }]);
     assert.equal(reader.lastId, again.id);
     reader.close();
     await table.close();

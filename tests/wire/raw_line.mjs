@@ -37,7 +37,7 @@ export function frame(kind, payload = "", { fin = true, reserved = 0, mask = ran
 
 // A ToHub message as bytes.
 export const toHub = (kind, value) => Buffer.from(wire.toBinary(wire.ToHubSchema, wire.fromJson(wire.ToHubSchema, { [kind]: value })));
-export const hallHello = toHub("hello", { schema: 1, role: "ROLE_HALL" });
+export const hallHello = toHub("hello", { schema: 2, role: "ROLE_HALL" });
 
 export class RawLine {
     static async open(port) {

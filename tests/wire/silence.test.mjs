@@ -45,7 +45,7 @@ test("a client that does not read is told so, and nobody waits for it", { timeou
     const hub = await serve(t, `${folder}/data`, { more: ["--competition", competition(folder, { bouts: 600 })] });
     const other = await screen(hub.port, { allMats: true });
     const slow = await RawLine.webSocket(hub.port);
-    slow.write(frame(op.binary, toHub("hello", { schema: 1, role: "ROLE_TABLE", device: "00000000000000aa", run: "00000000000000aa", foldVersion: other.welcome.foldVersion })));
+    slow.write(frame(op.binary, toHub("hello", { schema: 2, role: "ROLE_TABLE", device: "00000000000000aa", run: "00000000000000aa", foldVersion: other.welcome.foldVersion })));
     assert.equal((await slow.message()).case, "welcome");
     slow.write(frame(op.binary, toHub("takeMat", { mat: 1 })));
     const { value: allotment } = await slow.message();

@@ -21,6 +21,7 @@ function nextOf(client, fits) {
 
 async function connected(port, hello) {
     const client = await Client.connect(port, hello);
+    client.nextOf = (fits) => nextOf(client, fits);
     client.next = (kind, fits = () => true) => nextOf(client, (message) => message.case === kind && fits(message.value));
     return client;
 }
@@ -100,8 +101,9 @@ export class Table {
     }
 }
 
-export async function screen(port, subscribe, role = "ROLE_HALL") {
-    const client = await connected(port, { role });
+// `more` is what else its hello says.
+export async function screen(port, subscribe, role = "ROLE_HALL", more = {}) {
+    const client = await connected(port, { role, ...more });
     if (subscribe) client.send({ case: "subscribe", value: subscribe });
     return client;
 }

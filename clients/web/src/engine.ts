@@ -58,7 +58,7 @@ export interface BoutShown {
     round: string;
     white: string;
     blue: string;
-    state: "waiting" | "begun" | "confirmed";
+    state: "waiting" | "begun" | "confirmed" | "desk";
 }
 
 export interface Shown {
@@ -159,9 +159,10 @@ export class Engine {
             const words = [bout.category, bout.round, white?.name, white?.club, blue?.name, blue?.club];
             const length = this.putText(words.map((word) => word ?? "").join("\0"));
             this.call("table_allot_bout", bout.bout, bout.rules, bout.timeMs, bout.goldenMs,
-                bout.confirmed ? 1 : 0, white?.person ?? 0, white?.from ?? 0, white?.fromBout ?? 0,
+                (bout.confirmed ? 1 : 0) | (bout.atDesk ? 2 : 0), white?.person ?? 0, white?.from ?? 0, white?.fromBout ?? 0,
                 blue?.person ?? 0, blue?.from ?? 0, blue?.fromBout ?? 0, length);
             for (const call of bout.calls) this.call("table_allot_call", this.put(call));
+            for (const { run, number } of bout.gone) this.call("table_allot_gone", ...halves(run), number);
         }
         this.call("table_allot_end", now);
     }

@@ -66,7 +66,7 @@ export function AllBouts({ shown, current, open, close }: AllProps) {
                     <li key={bout.bout} data-state={bout.state} data-testid={`bout-${bout.bout}`}>
                         <b>{bout.bout}</b>
                         <span>{[bout.category, bout.round].filter(Boolean).join(" · ")}<br />{bout.white} – {bout.blue}</span>
-                        <i>{bout.bout === current ? "on the mat" : bout.state}</i>
+                        <i>{bout.bout === current ? "on the mat" : bout.state === "desk" ? "at the desk" : bout.state}</i>
                         {bout.bout !== current && <button type="button" data-testid={`open-${bout.bout}`}
                             aria-label={`open bout ${bout.bout}`} {...onPress((stamp) => open(bout.bout, stamp))}>open</button>}
                     </li>

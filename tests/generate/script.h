@@ -1,7 +1,7 @@
 // What an operator presses: a contest as it is fought, or anything in any order, as keys.
 //
-// Calls of tests/generate become the keys that would enter them; the table may refuse them, since
-// what really stands there can be otherwise. One thread.
+// Calls of a contest become the keys that would enter them (docs/table.md, section 4); the table
+// may refuse them, since what really stands there can be otherwise. One thread.
 #pragma once
 
 #include <optional>
@@ -12,9 +12,9 @@
 #include "tests/generate/contest.h"
 #include "tests/generate/lots.h"
 
-namespace honbu::simulation {
+namespace honbu::generate {
 
-struct Press {
+struct KeyPress {
     std::uint32_t wait_ms = 0;  // since the one before
     std::string key;
     CallId as;                 // what the contest calls it
@@ -22,10 +22,9 @@ struct Press {
     bool on_any = false;       // on some call of the bout
 };
 
-std::vector<Press> contest_script(const Conditions& under, generate::Lots& lots);
-std::vector<Press> random_script(const Conditions& under, generate::Lots& lots,
-                                 std::uint32_t count);
-std::vector<Press> ending_script();
-std::vector<Press> correcting_script(generate::Lots& lots);
+std::vector<KeyPress> contest_script(const Conditions& under, Lots& lots);
+std::vector<KeyPress> random_script(const Conditions& under, Lots& lots, std::uint32_t count);
+std::vector<KeyPress> ending_script();
+std::vector<KeyPress> correcting_script(Lots& lots);
 
-}  // namespace honbu::simulation
+}  // namespace honbu::generate

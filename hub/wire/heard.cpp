@@ -1,57 +1,13 @@
-#include "tests/simulation/client_wire.h"
+#include "hub/wire/heard.h"
+
+#include <google/protobuf/stubs/logging.h>
 
 #include "engine/record/canon.h"
-#include "honbu/v1/hub.pb.h"
+#include "hub/wire/heard_parts.h"
 
-namespace honbu::simulation {
+namespace honbu {
+namespace wire::hears {
 namespace {
-
-std::uint64_t name(const std::string& text) {
-    return text.empty() ? 0 : std::stoull(text, nullptr, 16);
-}
-CallId call_id(const v1::CallRef& ref) {
-    return CallId{RunId{name(ref.run())}, CallNumber{ref.number()}};
-}
-MatId mat_id(std::uint32_t value) { return MatId{static_cast<std::uint16_t>(value)}; }
-
-Seat seat(const v1::Seat& in) {
-    Seat out;
-    out.person = PersonId{in.person()};
-    out.name = in.name();
-    out.club = in.club();
-    out.from = in.from() == v1::Seat::FROM_PERSON      ? Slot::From::person
-               : in.from() == v1::Seat::FROM_WINNER_OF ? Slot::From::winner_of
-                                                       : Slot::From::loser_of;
-    out.from_bout = BoutId{in.from_bout()};
-    return out;
-}
-
-BoutHead head(const v1::BoutHead& in) {
-    BoutHead out;
-    out.bout = BoutId{in.bout()};
-    out.category = in.category();
-    out.round = in.round();
-    out.white = seat(in.white());
-    out.blue = seat(in.blue());
-    out.white_word = in.white_word();
-    out.blue_word = in.blue_word();
-    for (const int level : in.levels())
-        out.levels.push_back(static_cast<Level>(level));
-    return out;
-}
-
-std::uint8_t small(std::uint32_t value) { return static_cast<std::uint8_t>(value); }
-
-BoardSide board_side(const v1::BoardSide& in) {
-    BoardSide out;
-    out.score[index(Level::ippon)] = small(in.ippon());
-    out.score[index(Level::waza_ari)] = small(in.waza_ari());
-    out.score[index(Level::yuko)] = small(in.yuko());
-    out.score[index(Level::koka)] = small(in.koka());
-    out.shido = small(in.shido());
-    out.hansoku_make = in.hansoku_make();
-    return out;
-}
 
 FrameShown frame(const v1::Frame& in) {
     FrameShown out;
@@ -109,28 +65,6 @@ MatView view(const v1::MatView& in) {
     return out;
 }
 
-Result result(const v1::Result& in) {
-    Result out;
-    out.winner = static_cast<Winner>(in.winner());
-    out.way = static_cast<Way>(in.way());
-    out.means = static_cast<Means>(in.means());
-    out.flags = small(in.flags());
-    out.golden_score = in.golden_score();
-    out.decided = Duration{in.decided_ms()};
-    out.stopped = Duration{in.stopped_ms()};
-    out.regular = Duration{in.regular_ms()};
-    out.golden = Duration{in.golden_ms()};
-    out.white = board_side(in.white());
-    out.blue = board_side(in.blue());
-    out.points = small(in.points());
-    out.names_exchanged = in.names_exchanged();
-    out.administrative = in.administrative();
-    for (std::size_t i = 0; i < out.rules_hash.size() && i < in.rules_hash().size(); ++i)
-        out.rules_hash[i] = static_cast<std::uint8_t>(in.rules_hash()[i]);
-    out.fold_version = in.fold_version();
-    return out;
-}
-
 Heard welcome(const v1::Welcome& in) {
     Welcome out;
     out.schema = in.schema();
@@ -144,6 +78,11 @@ Heard welcome(const v1::Welcome& in) {
     for (const auto& run : in.runs())
         out.runs.push_back({RunId{name(run.run())}, CallNumber{run.last()}});
     out.fold_version = in.fold_version();
+    out.hash = name(in.hash());
+    out.missing = in.missing();
+    out.differs = in.differs();
+    for (const auto& epoch : in.earlier_epochs())
+        out.earlier.push_back(Epoch{name(epoch)});
     return out;
 }
 
@@ -166,12 +105,13 @@ Heard allotment(const v1::Allotment& in) {
         given.head.round = bout.round();
         given.head.white = seat(bout.white());
         given.head.blue = seat(bout.blue());
-        given.head.white_word = rules.white_word;
-        given.head.blue_word = rules.blue_word;
-        given.head.levels = board_levels(rules);
+        put_rules(rules, given.head);
         given.time = Duration{bout.time_ms()};
         given.golden = Duration{bout.golden_ms()};
         given.confirmed = bout.confirmed();
+        given.at_desk = bout.at_desk();
+        for (const v1::CallRef& gone : bout.gone())
+            given.gone.push_back(call_id(gone));
         for (const auto& bytes : bout.calls()) {
             const auto call = decode_call(bytes);
             if (!call) return Unreadable{};
@@ -187,31 +127,32 @@ Heard allotment(const v1::Allotment& in) {
 }
 
 }  // namespace
+}  // namespace wire::hears
+
+namespace hears = wire::hears;
 
 Heard heard(const std::string& bytes) {
+    // As in from_wire: no lines of protobuf's own about texts that are not UTF-8.
+    const google::protobuf::LogSilencer quiet;
     v1::ToClient message;
     if (!message.ParseFromString(bytes)) return Unreadable{};
     switch (message.kind_case()) {
-    case v1::ToClient::kWelcome: return welcome(message.welcome());
+    case v1::ToClient::kWelcome: return hears::welcome(message.welcome());
     case v1::ToClient::kClockAnswer:
         return ClockAnswer{message.clock_answer().sent(), Instant{message.clock_answer().hub_ms()}};
-    case v1::ToClient::kAllotment: return allotment(message.allotment());
+    case v1::ToClient::kAllotment: return hears::allotment(message.allotment());
     case v1::ToClient::kVerdict: {
         const v1::Verdict& in = message.verdict();
-        return VerdictGiven{call_id(in.call()), static_cast<Verdict>(in.kind()),
+        return VerdictGiven{hears::call_id(in.call()), static_cast<Verdict>(in.kind()),
                             RecordNumber{in.record()}, in.state_differs()};
     }
     case v1::ToClient::kRefusal: {
         const v1::Refusal& in = message.refusal();
         return Refusal{static_cast<Cause>(in.reason()), in.words(), in.has_call(),
-                       in.has_call() ? call_id(in.call()) : CallId{}};
+                       in.has_call() ? hears::call_id(in.call()) : CallId{}, in.request()};
     }
-    case v1::ToClient::kMat: return view(message.mat());
-    case v1::ToClient::kFinished: {
-        const v1::Finished& in = message.finished();
-        return Finished{RecordNumber{in.number()}, mat_id(in.mat()), head(in.bout()),
-                        result(in.result()),       in.words(),       Instant{in.confirmed_ms()}};
-    }
+    case v1::ToClient::kMat: return hears::view(message.mat());
+    case v1::ToClient::kFinished: return hears::finished(message.finished());
     case v1::ToClient::kHeartbeat: return Heartbeat{};
     case v1::ToClient::kGoodbye: {
         const v1::Goodbye& in = message.goodbye();
@@ -219,11 +160,23 @@ Heard heard(const std::string& bytes) {
     }
     case v1::ToClient::kMatLost: {
         const v1::MatLost& in = message.mat_lost();
-        return MatLost{mat_id(in.mat()), Term{in.term()}, in.words()};
+        return MatLost{hears::mat_id(in.mat()), Term{in.term()}, in.words(), in.left()};
     }
-    default: break;
+    case v1::ToClient::kAsked: return hears::asked(message.asked());
+    case v1::ToClient::kAskAnswered: return hears::ask_answered(message.ask_answered());
+    case v1::ToClient::kDone: {
+        const v1::Done& in = message.done();
+        return Done{in.request(), RecordNumber{in.record()}, in.words()};
+    }
+    case v1::ToClient::kReopened: return hears::reopened(message.reopened());
+    case v1::ToClient::kCallList: return hears::call_list(message.call_list());
+    case v1::ToClient::kSheet: return hears::sheet(message.sheet());
+    case v1::ToClient::kTables: return hears::tables(message.tables());
+    case v1::ToClient::kSetAside: return hears::set_aside(message.set_aside());
+    case v1::ToClient::kRecord: return hears::record(message.record());
+    case v1::ToClient::KIND_NOT_SET: break;
     }
     return Unreadable{};
 }
 
-}  // namespace honbu::simulation
+}  // namespace honbu

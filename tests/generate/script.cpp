@@ -1,9 +1,9 @@
-#include "tests/simulation/script.h"
+#include "tests/generate/script.h"
 
 #include <algorithm>
 #include <array>
 
-namespace honbu::simulation {
+namespace honbu::generate {
 namespace {
 
 constexpr std::array drive = {"hajime",       "hajime",        "mate",           "osaekomi_white",
@@ -17,13 +17,13 @@ constexpr std::array corrections_made = {"strike",         "strike",
                                          "replace:mate",   "replace:shido_blue",
                                          "reason:leg_grab"};
 
-std::string with_argument(const Key& key, generate::Lots& lots) {
+std::string with_argument(const Key& key, Lots& lots) {
     if (key.arguments.empty() || lots.in_hundred(50)) return key.id;
     const auto lot = lots.below(static_cast<std::uint32_t>(key.arguments.size()));
     return key.id + ":" + key.arguments[lot].id;
 }
 
-std::string key_of(const std::vector<Key>& keys, const What& what, generate::Lots& lots) {
+std::string key_of(const std::vector<Key>& keys, const What& what, Lots& lots) {
     const std::string_view id = id_for(what);
     for (const Key& key : keys) {
         if (key.id == id) return with_argument(key, lots);
@@ -37,14 +37,14 @@ std::string shift(std::int64_t ms) {
 
 }  // namespace
 
-std::vector<Press> contest_script(const Conditions& under, generate::Lots& lots) {
-    const auto field = lots.below(2) == 0 ? generate::Field::men : generate::Field::women;
-    const auto calls = generate::contest(under, field, lots.any());
+std::vector<KeyPress> contest_script(const Conditions& under, Lots& lots) {
+    const auto field = lots.below(2) == 0 ? Field::men : Field::women;
+    const auto calls = contest(under, field, lots.any());
     const std::vector<Key> all = keys(under, {}, State{});
-    std::vector<Press> out;
+    std::vector<KeyPress> out;
     Instant last = calls.front().entered;
     for (const Call& call : calls) {
-        Press press;
+        KeyPress press;
         press.wait_ms = (call.entered - last).ms;
         press.as = call.id;
         last = call.entered;
@@ -71,11 +71,10 @@ std::vector<Press> contest_script(const Conditions& under, generate::Lots& lots)
     return out;
 }
 
-std::vector<Press> random_script(const Conditions& under, generate::Lots& lots,
-                                 std::uint32_t count) {
+std::vector<KeyPress> random_script(const Conditions& under, Lots& lots, std::uint32_t count) {
     const std::vector<Key> all = keys(under, {}, State{});
-    std::vector<Press> out(count);
-    for (Press& press : out) {
+    std::vector<KeyPress> out(count);
+    for (KeyPress& press : out) {
         press.wait_ms = lots.in_hundred(20) ? lots.below(25'000) : lots.below(1'500);
         const std::uint32_t lot = lots.below(100);
         if (lot < 55) {
@@ -98,8 +97,8 @@ std::vector<Press> random_script(const Conditions& under, generate::Lots& lots,
     return out;
 }
 
-std::vector<Press> ending_script() {
-    std::vector<Press> out;
+std::vector<KeyPress> ending_script() {
+    std::vector<KeyPress> out;
     for (const char* key : {"yoshi", "mate", "toketa", "review_over", "sore_made",
                             "kiken_gachi_white", "sore_made", "kachi", "confirm"}) {
         out.push_back({400, key, {}, {}, false});
@@ -108,8 +107,8 @@ std::vector<Press> ending_script() {
 }
 
 // An ended bout is opened again, something in it is put right, and it ends once more.
-std::vector<Press> correcting_script(generate::Lots& lots) {
-    std::vector<Press> out{{500, "reopen:referee", {}, {}, false}};
+std::vector<KeyPress> correcting_script(Lots& lots) {
+    std::vector<KeyPress> out{{500, "reopen:referee", {}, {}, false}};
     out.push_back({500, corrections_made[lots.below(corrections_made.size())], {}, {}, true});
     if (lots.in_hundred(20)) out.push_back({500, "exchange_names", {}, {}, false});
     for (const char* key : {"kachi", "sore_made", "kachi", "confirm"})
@@ -117,4 +116,4 @@ std::vector<Press> correcting_script(generate::Lots& lots) {
     return out;
 }
 
-}  // namespace honbu::simulation
+}  // namespace honbu::generate

@@ -16,6 +16,8 @@ struct TellCalls {
     std::string clock = " of its run";        // whose clock a moved call's moment is on
 };
 std::string call_words(const What& what, const TellCalls& tell);
+// "white, waza-ari": the winner and the way, where the rules are not at hand.
+std::string result_words(const Result& result, const TellCalls& tell);
 
 // "0:02:40.000": a moment of the hub's clock, which goes on for hours.
 std::string time_text(Instant t);

@@ -1,4 +1,4 @@
-#include "hub/call_words.h"
+#include "hub/words/call_words.h"
 
 #include <string_view>
 #include <variant>
@@ -39,6 +39,17 @@ std::string_view word(Blame by) {
     return "";
 }
 
+std::string winner_text(Winner winner, const TellCalls& tell) {
+    switch (winner) {
+    case Winner::undecided: return "nobody has won yet";
+    case Winner::white: return tell.white;
+    case Winner::blue: return tell.blue;
+    case Winner::both_lose: return "both lose";
+    case Winner::draw: return "draw";
+    }
+    return "";
+}
+
 // What the word alone does not say.
 struct Detail {
     const TellCalls& tell;
@@ -46,16 +57,6 @@ struct Detail {
     std::string sides(Sides sides) const {
         if (sides == both_sides()) return "both";
         return side(sides.has(Side::white) ? Side::white : Side::blue);
-    }
-    std::string winner_text(Winner winner) const {
-        switch (winner) {
-        case Winner::undecided: return "nobody has won yet";
-        case Winner::white: return tell.white;
-        case Winner::blue: return tell.blue;
-        case Winner::both_lose: return "both lose";
-        case Winner::draw: return "draw";
-        }
-        return "";
     }
     std::string operator()(const Called&) const { return {}; }
     std::string operator()(const Absent& c) const { return ": " + sides(c.who); }
@@ -109,12 +110,7 @@ struct Detail {
     std::string operator()(const Move& c) const {
         return " " + tell.name(c.call) + " to " + instant_text(c.to) + tell.clock;
     }
-    std::string operator()(const Confirm& c) const {
-        const std::string way(word(c.result.way));
-        return ": " + winner_text(c.result.winner) + (way.empty() ? way : ", " + way) +
-               flags(c.result.flags) + (c.result.names_exchanged ? ", names exchanged" : "") +
-               (c.result.administrative ? ", changed by the desk" : "");
-    }
+    std::string operator()(const Confirm& c) const { return ": " + result_words(c.result, tell); }
     std::string operator()(const Accept&) const { return {}; }
     std::string operator()(const Reopen& c) const { return ": " + std::string(word(c.ground)); }
     std::string operator()(const Strike& c) const { return " " + tell.name(c.call); }
@@ -137,6 +133,13 @@ std::string instant_text(Instant t) {
 
 std::string length_text(Duration d) {
     return d.ms % 1'000 == 0 ? clock_text(d) : instant_text(Instant{d.ms});
+}
+
+std::string result_words(const Result& result, const TellCalls& tell) {
+    const std::string way(word(result.way));
+    return winner_text(result.winner, tell) + (way.empty() ? way : ", " + way) +
+           flags(result.flags) + (result.names_exchanged ? ", names exchanged" : "") +
+           (result.administrative ? ", changed by the desk" : "");
 }
 
 std::string call_words(const What& what, const TellCalls& tell) {

@@ -1,0 +1,53 @@
+// The results stream: every item in order, and which results stand now.
+//
+// An item tells of one bout; of two where each had the record of the other. For whoever reads over
+// HTTP each bout then has a result of its own. Items are kept for good, encoded: a day has as many
+// as bouts. Hub thread.
+#pragma once
+
+#include <map>
+#include <utility>
+#include <variant>
+#include <vector>
+
+#include "hub/core/message.h"
+#include "hub/feed/shared.h"
+
+namespace honbu {
+
+class Results {
+public:
+    // What an item tells of one bout; a Finished of it alone.
+    struct Told {
+        std::variant<Finished, Reopened> fact;
+        Shared json;
+    };
+
+    void begin(Epoch epoch) { epoch_ = epoch; }
+    void finished(const Finished& item);
+    void reopened(const Reopened& item);
+
+    std::size_t size() const { return items_.size(); }
+    // The index of the first item after this number.
+    std::size_t after(RecordNumber number) const;
+    const Shared& encoded(std::size_t index, Form form);
+    RecordNumber last() const;                  // 0: there is none yet
+    std::vector<const Told*> standing() const;  // the results that count now, in order
+
+private:
+    struct Item {
+        RecordNumber number;
+        std::vector<Told> told;
+        Encoded message;
+        Shared event;  // made when first asked for
+    };
+    void keep(Item item);
+    const Shared& event(Item& item) const;
+
+    Epoch epoch_;
+    std::vector<Item> items_;
+    // Of each bout whose result stands: the item, and which of what it tells.
+    std::map<BoutId, std::pair<std::size_t, std::size_t>> standing_;
+};
+
+}  // namespace honbu
