@@ -51,6 +51,11 @@ struct Nobody final : OutletPort, FeedPort {
     void mat(const MatView&) override {}
     void finished(const Finished&) override {}
     void reopened(const Reopened&) override {}
+    void call_list(const CallList&) override {}
+    void tables(const Tables&) override {}
+    void set_aside(const SetAside&) override {}
+    void sheet_changed(BoutId) override {}
+    void recorded(RecordNumber, const std::string&) override {}
     void subscribe(SessionId, const Subscribe&) override {}
     void leave(SessionId) override {}
 };

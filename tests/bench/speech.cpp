@@ -114,7 +114,9 @@ public:
     // The run's clock, so that the views carry instants as in a real hall: an hour after the start.
     std::string after_allotment(std::size_t index) override {
         const Call& first = tables_[index].first;
-        return to_wire(Command(RunClock{first.id.run, first.entered, Instant{3'600'000}}));
+        ClockMeasured measured;
+        measured.clock = RunClock{first.id.run, first.entered, Instant{3'600'000}};
+        return to_wire(Command(measured));
     }
     std::size_t first_views() const override { return mats_; }
     bool server_numbers() const override { return true; }
