@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <cstdlib>
 
+#include <poll.h>
 #include <sys/epoll.h>
 #include <unistd.h>
 
@@ -74,8 +75,12 @@ bool Crowd::run(const std::function<bool()>& done, Clock::duration most) {
 
 void Crowd::turn(Clock::duration most) {
     std::array<epoll_event, 1024> ready{};
-    const auto wait = std::chrono::nanoseconds(std::min<Clock::duration>(most, 1ms)).count();
-    const timespec limit{0, wait};
+    const auto of = [](Clock::duration time) {
+        return timespec{0, std::chrono::nanoseconds(std::min<Clock::duration>(time, 1ms)).count()};
+    };
+    const timespec pause = of(pause_);
+    if (pause_ > 0s) ppoll(nullptr, 0, &pause, nullptr);
+    const timespec limit = of(pause_ > 0s ? 0s : most);
     const int count = epoll_pwait2(epoll_, ready.data(), static_cast<int>(ready.size()), &limit,
                                    nullptr);
     now_ = Clock::now();

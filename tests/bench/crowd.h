@@ -30,6 +30,10 @@ public:
     // Works off what comes, and sends signs of life, until `done` or the time is up. False: it was.
     bool run(const std::function<bool()>& done, Clock::duration most);
 
+    // From now on it looks only so often. A server does not pay then for waking its neighbour, as it
+    // would not over a network; what comes is heard that much later.
+    void look_every(Clock::duration pause) { pause_ = pause; }
+
     // Of screens that are there, and of tables.
     std::function<void(std::uint32_t number, std::size_t bytes, Clock::time_point)> on_view;
     std::function<void(std::size_t table, std::uint32_t number, Clock::time_point)> on_verdict;
@@ -61,6 +65,7 @@ private:
     std::size_t next_alive_ = 0;
     Clock::time_point alive_until_;  // signs of life have been sent for
     Clock::time_point now_;
+    Clock::duration pause_{};
 };
 
 }  // namespace honbu::bench

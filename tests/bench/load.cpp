@@ -7,8 +7,9 @@
 //     --flight E --each K    E times: K tables send one each; go on when all screens have them
 //     --rate R --events E    evenly, R a second, the tables in turn
 //     --busy SECONDS         each table sends its next one as soon as the last is acknowledged
-// --settle S waits before memory is read, --idle S measures without events, --hold waits for a line
-// on standard input before and after the events. Prints one line of JSON. Figures, no test.
+// --settle S waits before memory is read, --idle S measures without events, --look-every US looks
+// only so often (crowd.h), --hold waits for a line on standard input before and after the events.
+// Prints one line of JSON. Figures, no test.
 #include <algorithm>
 #include <cstdio>
 #include <cstdlib>
@@ -191,6 +192,7 @@ int measure(const Options& options) {
     const auto speech = hub ? speech_with_hub(hall) : plain_speech();
     Crowd crowd(*speech, static_cast<std::uint16_t>(number(options, "port", 0)));
     Driver driver(crowd, *speech, tables, screens);
+    crowd.look_every(std::chrono::microseconds(number(options, "look-every", 0)));
     crowd.open_tables(tables);
     driver.before();
 
