@@ -30,8 +30,8 @@ public:
     // Works off what comes, and sends signs of life, until `done` or the time is up. False: it was.
     bool run(const std::function<bool()>& done, Clock::duration most);
 
-    // From now on it looks only so often. A server does not pay then for waking its neighbour, as it
-    // would not over a network; what comes is heard that much later.
+    // From now on it looks only so often. A server then does not pay for waking its neighbour, as
+    // it would not over a network; what comes is heard that much later.
     void look_every(Clock::duration pause) { pause_ = pause; }
 
     // Of screens that are there, and of tables.
