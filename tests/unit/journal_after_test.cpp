@@ -45,9 +45,9 @@ struct JournalAfter : testing::Test {
     // As the hub does: asks until what was appended is there.
     void read_until(std::uint32_t number) {
         if (!reader) {
-            while (!JournalReader::open(folder)) {
-            }
-            reader = std::move(*JournalReader::open(folder));
+            auto opened = JournalReader::open(folder);
+            while (!opened) opened = JournalReader::open(folder);
+            reader = std::move(*opened);
         }
         while (reader->after(RecordNumber{number - 1}, 1)->empty()) {
         }
