@@ -13,6 +13,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { require } from "../packages.mjs";
+import { Client } from "../wire_client.mjs";
 import { browserFlags, Hub, openBrowser, Operator, until, Watcher, watch } from "./evening.mjs";
 
 const { chromium } = require("playwright-core");
@@ -417,11 +418,37 @@ test("after kachi a bout is opened again with a reason, and the desk gets the re
     assert.match(await rows.first().textContent(), /white wins by ippon/);
     await page.getByTestId("open-again").click();
     await page.getByTestId("say-reopen:majority").click();
+    // Until the next one the bout has none: the desk neither counts the old result nor hides that it was told.
+    await until("the result to be taken back", async () => (await rows.first().getAttribute("data-fate")) === "taken_back");
+    assert.match(await rows.first().textContent(), /Does not stand any more/);
+    assert.equal(await desk.locator(".count").textContent(), "0");
     await correct(page, /ippon white/, "give");
     for (const key of ["kachi", "confirm"]) await operator.press(key);
     await until("the new result at the desk", async () => (await rows.count()) === 2);
     assert.match(await rows.first().textContent(), /blue wins by ippon/); // newest on top
     assert.match(await rows.nth(1).textContent(), /Replaced by a later result/);
+    assert.equal(await desk.locator(".count").textContent(), "1");
+});
+
+// docs/protocol.md, 13: a question is a word between people, and the bout goes on whatever is answered.
+test("what the desk asks stands at the table until it is answered, and takes nothing away", async (t) => {
+    const { hub, sit } = await begin(t);
+    const { page, press } = await sit().then((operator) => ({ page: operator.page, press: (key) => operator.press(key) }));
+    await page.getByTestId("next-bout").click();
+    await page.getByTestId("key-hajime").waitFor();
+    await press("hajime");
+    const desk = await Client.connect(Number(new URL(hub.address).port), { role: "ROLE_DESK", device: "00000000000000d1", hand: "Sefa" });
+    const told = (kind, fits) => until(`the desk to hear ${kind}`, async () => desk.heard.some((one) => one.case === kind && fits(one.value)));
+    desk.send({ case: "ask", value: { mat: 1, to: "TO_TABLE", about: "ABOUT_COME", words: "after this bout" } });
+    await page.getByTestId("asked").waitFor();
+    assert.match(await page.getByTestId("asked").textContent(), /The desk \(Sefa\) asks you to come: after this bout/);
+    await press("waza_ari_white");
+    await shows(page, "score-waza_ari-white", 1);
+    await page.getByTestId("answer-2").click(); // AskAnswered.HOW_COMING
+    await told("askAnswered", ({ how }) => how === 2);
+    assert.equal(await page.getByTestId("asked").count(), 0);
+    await shows(page, "score-waza_ari-white", 1);
+    desk.close();
 });
 
 test("a hajime that was missed is offered, and one press puts it where it belongs", async (t) => {

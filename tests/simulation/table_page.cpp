@@ -113,7 +113,7 @@ void TablePage::on_welcome(const Welcome& welcome) {
     table_.welcome(welcome.runs);
     step();
     if (table_.charge() == Table::Charge::in_charge) {
-        ask_for(mat_, false);
+        ask_for(mat_, false, given_ ? given_->term : Term{});
     } else {
         Subscribe wish;
         wish.all_mats = true;
@@ -190,7 +190,7 @@ void TablePage::each_second() {
         table_.again();
         step();
         if (!seated_ && !question_ && table_.charge() == Table::Charge::in_charge) {
-            ask_for(mat_, false);
+            ask_for(mat_, false, given_ ? given_->term : Term{});
         }
     }
     if (!entered_.empty()) keep_clock();
@@ -210,12 +210,12 @@ void TablePage::take(MatId mat, bool take_over) {
     mat_ = mat;
     store_.mat = mat;
     question_ = false;
-    asked_ = ask_for(mat, take_over);
+    asked_ = ask_for(mat, take_over, Term{});
 }
 
-bool TablePage::ask_for(MatId mat, bool take_over) {
+bool TablePage::ask_for(MatId mat, bool take_over, Term term) {
     if (!up()) return false;
-    return send(TakeMat{mat, take_over, "hand of " + std::to_string(store_.device.value)});
+    return send(TakeMat{mat, take_over, "hand of " + std::to_string(store_.device.value), term});
 }
 
 // -- carrying

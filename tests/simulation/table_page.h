@@ -78,7 +78,7 @@ private:
     void on_allotment(const Allotment& allotment);
     void on_refusal(const Refusal& refusal);
     void on_clock(const ClockAnswer& answer);
-    bool ask_for(MatId mat, bool take_over);
+    bool ask_for(MatId mat, bool take_over, Term term);
 
     // -- the hands
     void operate();

@@ -8,7 +8,6 @@ export class Desk {
         this.requests = 0;
         this.open = new Map();
         this.refusals = [];
-        this.freed = [];
         this.asks = [];
         this.asked = new Map();
         this.answers = [];
@@ -38,8 +37,7 @@ export class Desk {
         if (kind === "record") {
             this.follow(value);
         }
-        if (kind === "done" && value.request === 0) this.freed.push(value); // LeaveMat by force has no request
-        else if (kind === "done" || (kind === "refusal" && value.request)) this.settle(value.request, { kind, ...value });
+        if (kind === "done" || (kind === "refusal" && value.request)) this.settle(value.request, { kind, ...value });
         else if (kind === "allotment" && this.opening) this.settle(this.opening, { kind, ...value });
         else if (kind === "refusal") this.refusals.push(value);
         if (kind === "asked") this.asked.set(value.ask, value);

@@ -111,11 +111,14 @@ test("the desk sees who has a mat, decides what was set aside, and the chain tel
     const take = { how: "HOW_TAKEN", into: 1, calls: [late], reason: "the cable of mat 1 was out" };
     const early = await desk.command("decideSetAside", take);
     assert.deepEqual([early.kind, early.reason], ["refusal", "REASON_AT_THE_TABLE"]);
-    line.send("leaveMat", { mat: 1, term: desk.ofMat(1).term });
-    assert.equal((await until("a refusal", () => desk.refusals[0])).reason, "REASON_MAT_HELD");
-    line.send("leaveMat", { mat: 1, byForce: true, term: desk.ofMat(1).term });
+    const { term } = desk.ofMat(1);
+    const gently = await desk.command("leaveMat", { mat: 1, term });
+    assert.deepEqual([gently.kind, gently.reason], ["refusal", "REASON_MAT_HELD"]);
+    const old = await desk.command("leaveMat", { mat: 1, byForce: true, term: term - 1 });
+    assert.deepEqual([old.kind, old.reason], ["refusal", "REASON_CHANGED"]);
+    const freed = await desk.command("leaveMat", { mat: 1, byForce: true, term });
+    assert.equal(freed.kind, "done", freed.words);
     await until("the mat to be free", () => desk.ofMat(1).device === "" && screen.views.get(1).table === "TABLE_LINE_NONE");
-    assert.equal(desk.freed.length, 1);
 
     const done = await desk.command("decideSetAside", take);
     assert.equal(done.kind, "done", done.words);

@@ -48,10 +48,11 @@ export class Table {
     welcome(welcome, forget) {
         this.rate = welcome.rehearsalRate;
         if (forget) this.allotment = null;
+        const term = this.allotment?.term ?? 0; // "which term it believes it holds"
         this.foldVersion = welcome.foldVersion;
         this.told = 0;
         this.resend(welcome.runs);
-        if (this.mat) this.line.send("takeMat", { mat: this.mat });
+        if (this.mat) this.line.send("takeMat", { mat: this.mat, term });
     }
 
     // Section 8: from `last + 1` of each run, older runs first. A call of this run that the hub has recorded, but whose

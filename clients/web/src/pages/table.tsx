@@ -26,6 +26,7 @@ import { Ribbon } from "../table/ribbon";
 import { Say } from "../table/say";
 import { leftSide, swapped } from "../table/swapped";
 import { Take } from "../table/take";
+import { enterKey, spaceKey } from "../table/usual";
 import { heading } from "../ui/board";
 import { useWatched } from "../ui/drawing";
 import { asked, mount } from "../ui/screen";
@@ -41,8 +42,8 @@ function pressesOf(life: TableLife): Presses {
         closed: () => choosing.value || more.value !== undefined || correcting.value !== undefined || life.shown.value?.charge !== "in_charge",
         key: (id, stamp) => life.press(id, stamp),
         act: (act, stamp) => {
-            if (act === "space") life.press(life.spaceKey(), stamp);
-            if (act === "enter") life.press(life.enterKey(), stamp);
+            if (act === "space") life.press(spaceKey(life), stamp);
+            if (act === "enter") life.press(enterKey(life), stamp);
             if (act === "undo") life.undo(stamp);
             if (act === "offer") life.press("offer", stamp);
             if (act === "next") life.callNext(stamp);
@@ -116,7 +117,7 @@ function Table({ life }: { life: TableLife }) {
                 ? <main class="fight">
                     {order(swapped.value).map((side) => <Athlete key={side} side={side} left={left} bout={bout} frame={frame}
                         keys={keys} press={press} />)}
-                    <Middle frame={frame} keys={keys} left={left} space={life.spaceKey()} enter={life.enterKey()}
+                    <Middle frame={frame} keys={keys} left={left} space={spaceKey(life)} enter={enterKey(life)}
                         press={press} more={() => { more.value = ""; }} reopen={() => { more.value = "reopen"; }} />
                 </main>
                 : <Waiting shown={shown} head={view?.next[0]} left={left} />}

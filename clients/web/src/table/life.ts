@@ -5,7 +5,7 @@
 import { create, fromBinary, fromJson, type JsonValue, toBinary } from "@bufbuild/protobuf";
 import { computed, signal } from "@preact/signals";
 import * as clock from "../clock";
-import { type CallRef, type CallShown, Engine, type Fit, fromHex, type Kept, type Shown } from "../engine";
+import { type CallRef, type CallShown, Engine, fromHex, type Kept, type Shown } from "../engine";
 import { frameAfter, frameAt } from "../frames";
 import { type Allotment, AllotmentSchema, CallSchema, Joint_Source, MatViewSchema, Phase, Reason,
     type Refusal, Role, SubmitSchema, SubscribeSchema, TakeMatSchema, type ToClient, type Welcome } from "../gen/honbu/v1/hub_pb";
@@ -45,6 +45,7 @@ export class TableLife {
     private seated = false; // the hub has given this connection its mat
     private epoch = ""; // of the journal that what is kept here was made for
     private kept = 0; // calls of it
+    private term = 0; // in which this table was given its mat last
     private told = 0; // when the hub was last told how the clocks meet, on the run's clock
 
     private constructor(
@@ -94,7 +95,7 @@ export class TableLife {
         life.epoch = known.epoch;
         life.kept = known.calls.length;
         if (kept && kept.allotment.length > 0) {
-            engine.allot(fromBinary(AllotmentSchema, kept.allotment), clock.runNow());
+            life.allot(fromBinary(AllotmentSchema, kept.allotment));
         }
         life.step();
         return life;
@@ -111,24 +112,6 @@ export class TableLife {
     // Answers why not; empty: it was taken.
     press(key: string, stamp: number, call?: CallRef): string {
         return this.enter(() => this.engine.press(key, clock.runAt(stamp), call?.run, call?.number));
-    }
-
-    // The space bar: hajime or yoshi where that is usual, else mate, else whichever says why not. What
-    // is unusual (hajime in a bout that is decided) has its own button and doesn't happen by habit.
-    spaceKey(): string {
-        if (this.fit("start") === "usual") return "start";
-        if (this.fit("mate") === "usual") return "mate";
-        return this.fit("start") === "impossible" ? "start" : "mate";
-    }
-
-    // The enter key: sore-made, then kachi, which says what is missing if nobody has won yet.
-    enterKey(): string {
-        const over = this.view.value?.frames.at(-1)?.phase === Phase.OVER;
-        return over || (this.fit("sore_made") === "impossible" && this.fit("kachi") !== "impossible") ? "kachi" : "sore_made";
-    }
-
-    private fit(id: string): Fit {
-        return this.shown.value?.keys.find((key) => key.id === id)?.fit ?? "impossible";
     }
 
     // Undo: strikes the newest call that still counts.
@@ -169,8 +152,8 @@ export class TableLife {
         if (!this.asked.value) this.answer.value = "The hub is not in reach. Try again when it is.";
     }
 
-    private askFor(mat: number, takeOver: boolean): boolean {
-        return this.link.send({ case: "takeMat", value: create(TakeMatSchema, { mat, takeOver, hand: this.hand }) });
+    private askFor(mat: number, takeOver: boolean, term = 0): boolean {
+        return this.link.send({ case: "takeMat", value: create(TakeMatSchema, { mat, takeOver, hand: this.hand, term }) });
     }
 
     // Why not, or empty: done. Calls of another journal that never reached its hub need a second yes.
@@ -259,7 +242,7 @@ export class TableLife {
     private lineUp({ runs }: Welcome): void {
         this.change(() => this.engine.welcome(runs));
         const inCharge = this.shown.peek()?.charge === "in_charge";
-        if (inCharge) this.askFor(this.mat.peek(), false);
+        if (inCharge) this.askFor(this.mat.peek(), false, this.term);
         else this.link.send({ case: "subscribe", value: create(SubscribeSchema, { allMats: true }) });
     }
 
@@ -274,8 +257,13 @@ export class TableLife {
             for (const { run, runMs, hubMs } of allotment.clocks) {
                 this.engine.earlierRun(run, clock.meetByHub(runMs, hubMs), Joint_Source.HUB_CLOCK);
             }
-            this.engine.allot(allotment, clock.runNow());
+            this.allot(allotment);
         });
+    }
+
+    private allot(allotment: Allotment): void {
+        this.term = allotment.term;
+        this.engine.allot(allotment, clock.runNow());
     }
 
     private onLost(words: string, left = false): void {
@@ -387,7 +375,7 @@ export class TableLife {
             this.lastAgain = clock.moment();
             this.change(() => this.engine.again());
             const unseated = !this.seated && !this.otherJournal.peek() && !this.question.peek();
-            if (unseated && this.shown.peek()?.charge === "in_charge") this.askFor(this.mat.peek(), false);
+            if (unseated && this.shown.peek()?.charge === "in_charge") this.askFor(this.mat.peek(), false, this.term);
         }
         if ((this.shown.peek()?.offers.length ?? 0) > 0) this.refresh(); // they say how long ago
         if (asleep > 0) {
