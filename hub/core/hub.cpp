@@ -152,6 +152,7 @@ void Hub::left(SessionId session) {
     const bool table = found->second.hello.role == Role::table;
     in_->forget_asks_of(session);
     in_->sessions.erase(found);
+    in_->table_sessions.erase(session);
     if (!table) return;
     in_->publish_tables();
     for (const auto& [id, mat] : in_->mats) {
