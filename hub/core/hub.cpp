@@ -166,12 +166,15 @@ void Hub::left(SessionId session) {
 }
 
 void Hub::committed(RecordNumber number) {
+    in_->in_batch = true;
     while (!in_->waiting.empty() && in_->waiting.front().record.number <= number) {
         Waiting next = std::move(in_->waiting.front());
         in_->waiting.pop_front();
         in_->touched(next.record.fact, -1);
         in_->commit(next);
     }
+    in_->in_batch = false;
+    if (std::exchange(in_->call_list_stale, false)) in_->publish_call_list();
     if (std::exchange(in_->aside_stale, false)) in_->publish_set_aside();
     in_->check_equal();
 }

@@ -141,9 +141,11 @@ struct Hub::Inside {
     std::map<MatId, Mat> mats;
     std::map<RunId, KnownRun> runs;
     std::map<CallId, Aside> aside;
-    RecordNumber aside_changed;  // committed
-    bool aside_stale = false;    // the view of it is to be made anew, once in a batch
-    CallList call_list;          // as last published; its mats in order
+    RecordNumber aside_changed;    // committed
+    bool aside_stale = false;      // the view of it is to be made anew, once in a batch
+    CallList call_list;            // as last published; its mats in order
+    bool call_list_stale = false;  // the same of it
+    bool in_batch = false;         // committed() is not through
     std::map<SessionId, Session> sessions;
     std::set<SessionId> table_sessions;
     std::map<std::uint32_t, OpenAsk> asks;

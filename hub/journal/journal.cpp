@@ -16,7 +16,7 @@ constexpr std::size_t waiting_bytes_max = 16U * 1024U * 1024U;
 constexpr auto quiet_for = 250ms;
 constexpr auto try_again_after = 1s;
 // Less than most disks take for a sync: about what twenty tables take to hear and to answer.
-constexpr auto gather_for = 1ms;
+constexpr auto gather_for = 2ms;
 constexpr unsigned vain_at_most = 6;   // 64 commits without gathering
 constexpr int exit_write_failed = 70;  // EX_SOFTWARE; starting it again replays
 
@@ -126,8 +126,9 @@ void Journal::gather(std::unique_lock<std::mutex>& lock) {
         return;
     }
     worth_a_bell_ = expected;
-    const bool came = bell_.wait_for(
-        lock, gather_for, [this, expected] { return closing_ || queue_.size() >= expected; });
+    bell_.wait_for(lock, gather_for,
+                   [this, expected] { return closing_ || queue_.size() >= expected; });
+    const bool came = 2 * queue_.size() + last_batch_ >= 2 * expected;  // at least half of them
     worth_a_bell_ = 1;
     gathered_in_vain_ = came ? 0 : std::min(gathered_in_vain_ + 1, vain_at_most);
     without_gathering_ = came ? 0 : (1U << gathered_in_vain_) - 1;
