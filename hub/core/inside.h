@@ -30,7 +30,7 @@ struct BoutLog {
 
     // -- committed
     bool confirmed = false;          // by its calls
-    std::optional<Result> by_calls;  // what they said when they were confirmed last
+    std::optional<Result> by_calls;  // confirmed last, if the calls say so too
     std::optional<Result> standing;  // the result that counts: theirs, or one that was entered
     RecordNumber standing_since;     // the record that made it so
     RecordNumber told;               // the last item of the results stream with a result of it
@@ -177,6 +177,8 @@ struct Hub::Inside {
     void commit_moved(const Waiting& waiting, const RecordMoved& moved);
     // After a call, or calls that count now: what the bout's own calls say of its result.
     void settle(BoutLog& log, const Record& record, bool confirmed_anew);
+    // What was confirmed last is what this hub's fold makes of the calls.
+    bool as_folded(const BoutLog& log, std::span<const Call> calls) const;
     Finished finished(BoutLog& log, const Record& record, ResultFrom from);
     Reopened reopened(BoutLog& log, const Record& record);
     void settle_names();

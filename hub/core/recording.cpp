@@ -151,6 +151,9 @@ void Hub::Inside::decide_call(const Record& r, const Call& call) {
                               short_hash(before(under(log), log.calls, call)) != call.seen;
         if (r.verdict == Verdict::applied) {
             log.calls.push_back(call);
+            if (std::holds_alternative<Confirm>(call.what) && !as_folded(log, log.calls)) {
+                given.state_differs = true;
+            }
             if (call.term == Term{}) log.at_desk = true;
         }
     }
