@@ -166,6 +166,7 @@ void Hub::committed(RecordNumber number) {
         in_->touched(next.record.fact, -1);
         in_->commit(next);
     }
+    in_->give_stale_allotments();
     if (std::exchange(in_->aside_stale, false)) in_->publish_set_aside();
     in_->check_equal();
 }

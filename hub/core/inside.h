@@ -49,6 +49,7 @@ struct Mat {
     std::optional<BoutId> current;  // committed: the bout the screens show
     RecordNumber number;            // committed: the last record that changed the view
     CallList::OnMat called;         // as last published
+    bool allotment_stale = false;   // its table is given another one, once in a batch
 };
 
 struct GivenNumber {  // what became of one call number
@@ -243,7 +244,8 @@ struct Hub::Inside {
     Allotment allotment(MatId id) const;
     void publish(MatId id);
     void publish_all();
-    void give_allotment(MatId id);
+    void give_allotment(MatId id);  // once the batch is through
+    void give_stale_allotments();
     bool waits_its_turn(const BoutLog& bout) const;
     bool begun_after(BoutId bout) const;
     void tell_mats_waiting_for(BoutId bout);

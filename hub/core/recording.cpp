@@ -190,7 +190,7 @@ void Hub::Inside::commit(Waiting& done) {
             in.mats.at(log.entry.mat).number = done.record.number;
             in.publish(log.entry.mat);
             in.feed.sheet_changed(f.bout);
-            if (!in.replaying) in.give_allotment(log.entry.mat);
+            in.give_allotment(log.entry.mat);
             in.done(done, "Bout " + std::to_string(f.bout.value) + " is its mat's table's again.");
         }
     };

@@ -124,7 +124,7 @@ void Hub::Inside::commit_aside(const Waiting& waiting_record, const SetAsideDeci
     settle(log, r, confirmed_anew);
     settle_names();
     publish(log.entry.mat);
-    if (!replaying) give_allotment(log.entry.mat);
+    give_allotment(log.entry.mat);
     done(waiting_record, calls + " taken into " + bout_name(decision.into) + ", of which " +
                              std::to_string(of_theirs) + " count.");
 }
@@ -149,7 +149,7 @@ void Hub::Inside::commit_result(const Waiting& waiting_record, const ResultEnter
     publish(log.entry.mat);
     feed.sheet_changed(entered.bout);
     tell_mats_waiting_for(entered.bout);
-    if (!replaying) give_allotment(log.entry.mat);
+    give_allotment(log.entry.mat);
     done(waiting_record,
          taken_away ? "Bout " + std::to_string(entered.bout.value) + " has no result any more."
                     : "Bout " + std::to_string(entered.bout.value) + " has this result now.");
@@ -208,7 +208,7 @@ void Hub::Inside::commit_moved(const Waiting& waiting_record, const RecordMoved&
         publish(log->entry.mat);
         feed.sheet_changed(log->entry.bout);
         tell_mats_waiting_for(log->entry.bout);
-        if (!replaying) give_allotment(log->entry.mat);
+        give_allotment(log->entry.mat);
     }
     done(waiting_record, "What was recorded as " + bout_name(moved.from) + " is " +
                              bout_name(moved.to) + " now, and the other way round.");

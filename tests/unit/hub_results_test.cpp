@@ -145,6 +145,27 @@ TEST_F(ResultsTest, WhatIsConfirmedOtherwiseThanCalledStandsAndIsMarked) {
     EXPECT_EQ(world.results.back().result.winner, Winner::white);
 }
 
+// A whole allotment is long: what a batch of results changes for a table is sent in one.
+TEST_F(ResultsTest, ResultsOfOneBatchGiveOneAllotment) {
+    const std::size_t before = world.got<Allotment>(table).size();
+    std::vector<Call> sent;
+    const auto tell = [&](What what) {
+        sent.push_back(made(BoutId{1}, std::move(what)));
+        world.tell(table, Submit{sent.back()});
+    };
+    for (What what :
+         std::vector<What>{Hajime{}, Score{only(Side::white), Level::ippon}, SoreMade{}, Kachi{}}) {
+        tell(what);
+    }
+    tell(Confirm{result_of(under, sent, Instant{ms})});
+    tell(Reopen{Ground::referee});
+    tell(Kachi{});
+    tell(Confirm{result_of(under, sent, Instant{ms})});
+    world.sync();
+    EXPECT_EQ(world.results.size(), 2U);
+    EXPECT_EQ(world.got<Allotment>(table).size(), before + 1);
+}
+
 // docs/protocol.md, section 8: without an engine nobody can say by which rules.
 TEST_F(ResultsTest, AConfirmationThatNamesNoRulesIsHeldAgainstTheRest) {
     white_wins();
