@@ -63,8 +63,8 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
         }
     }
     compare_journals(hello, welcome);
-    // Who has seen a hash, or has calls in this journal, has seen records; and a phone does not set off
-    // an alarm.
+    // Who has seen a hash, or has calls in this journal, has seen records; and a phone does not set
+    // off an alarm.
     const bool of_the_hall = hello.role == Role::table || hello.role == Role::desk;
     const bool known = hello.seen_hash != 0 ||
                        std::any_of(runs.begin(), runs.end(), [&hello](const auto& run) {
