@@ -173,6 +173,7 @@ struct Hub::Inside {
     std::vector<SetAsideDecided::RunJoined> joined(const BoutLog& log,
                                                    const std::vector<CallId>& calls) const;
     std::size_t take_aside(const SetAsideDecided& decision);
+    void forget_typed();  // of bouts of which nothing waits for a decision
     void commit_aside(const Waiting& waiting, const SetAsideDecided& decision);
     void commit_result(const Waiting& waiting, const ResultEntered& entered);
     void commit_moved(const Waiting& waiting, const RecordMoved& moved);
@@ -211,6 +212,8 @@ struct Hub::Inside {
     bool as_the_desk_saw(SessionId session, BoutId bout, RecordNumber changed,
                          std::uint32_t request);
     std::string not_known_who(const BoutLog& log) const;
+    bool names_settled(const BoutEntry& entry) const;
+    bool knows_who(SessionId session, const BoutLog& log, std::uint32_t request);
     void done(const Waiting& waiting, std::string words);
 
     // -- asking (asking.cpp)

@@ -42,7 +42,7 @@ INCLUDES = [  # path, project folders it may include, outside headers it may inc
     (r"clients/sim/main\.", ["clients/sim/"], ["cli"]),
     (r"clients/sim/", ["engine/", "hub/core/", "hub/wire/", "clients/sim/", "tests/generate/"], ["posix"]),
     (r"tests/crash/", ["engine/", "hub/journal/", "tests/crash/"], []),
-    (r"tests/simulation/(checker|reading)\.", ["engine/", "tests/simulation/"], []),  # knows nothing of the hub
+    (r"tests/simulation/(checker|reading|told)[a-z_]*\.", ["engine/", "tests/simulation/"], []),  # knows nothing of the hub
     (r"tests/simulation/", ["engine/", "hub/core/", "hub/wire/", "hub/feed/", "tests/"], ["boost", "protobuf"]),
     (r"tests/property/", ["engine/", "hub/core/", "hub/wire/", "hub/feed/", "tests/"], ["boost", "gtest", "rapidcheck"]),
     (r"tests/generate/", ["engine/", "tests/generate/"], []),
