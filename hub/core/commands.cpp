@@ -46,6 +46,7 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
         return;
     }
     sessions[session].hello = hello;
+    if (hello.role == Role::table) table_sessions.insert(session);
 
     Welcome welcome;
     welcome.epoch = epoch.epoch;

@@ -48,7 +48,6 @@ struct Mat {
     bool differs = false;           // committed: a call of this term saw another state
     std::optional<BoutId> current;  // committed: the bout the screens show
     RecordNumber number;            // committed: the last record that changed the view
-    CallList::OnMat called;         // as last published
     bool allotment_stale = false;   // its table is given another one, once in a batch
 };
 
@@ -134,12 +133,15 @@ struct Hub::Inside {
     std::map<BoutId, Typed> typed;  // bouts in no plan
     Progress progress;
     std::map<BoutId, BoutLog> bouts;
+    std::map<BoutId, std::vector<BoutId>> awaited;  // and the bouts that wait for it
     std::map<MatId, Mat> mats;
     std::map<RunId, KnownRun> runs;
     std::map<CallId, Aside> aside;
     RecordNumber aside_changed;  // committed
     bool aside_stale = false;    // the view of it is to be made anew, once in a batch
+    CallList call_list;          // as last published; its mats in order
     std::map<SessionId, Session> sessions;
+    std::set<SessionId> table_sessions;
     std::map<std::uint32_t, OpenAsk> asks;
     std::uint32_t last_ask = 0;
     std::deque<Waiting> waiting;
@@ -250,6 +252,7 @@ struct Hub::Inside {
     void give_allotment(MatId id);  // once the batch is through
     void give_stale_allotments();
     bool waits_its_turn(const BoutLog& bout) const;
+    std::span<const BoutId> waiting_for(BoutId bout) const;
     bool begun_after(BoutId bout) const;
     void tell_mats_waiting_for(BoutId bout);
 

@@ -86,6 +86,10 @@ std::size_t Hub::Inside::decide(const Record& r) {
             in.competition = f;
             for (const BoutEntry& entry : f.bouts) {
                 in.bouts[entry.bout].entry = entry;
+                for (const Slot& slot : {entry.white, entry.blue}) {
+                    if (slot.from == Slot::From::person) continue;
+                    in.awaited[BoutId{slot.value}].push_back(entry.bout);
+                }
                 in.mats[entry.mat].order.push_back(entry.bout);
                 in.progress.add(entry);
             }
