@@ -37,15 +37,17 @@ enum class Verdict : std::uint8_t {
 // -- What can be recorded
 
 // Record 1, and again where a journal goes on from a copy of itself: then no mat has a table until
-// it is taken again, and terms go on `terms_skipped` higher: none of the part that the copy lacks
-// is given twice.
-inline constexpr std::uint32_t terms_skipped = 1'000;
+// it is taken again, and every mat's term grows. None of the part that the copy lacks is given
+// twice; and since the growth hangs on the epoch's name, none of another copy's either.
 struct EpochBegan {
     Epoch epoch;
     std::uint32_t fold_version = 0;
     std::uint32_t rehearsal_rate = 1;  // 1: real time
     Epoch parent{};  // 0: none; else the epoch whose last record here is the one before this
 };
+constexpr std::uint32_t terms_skipped(Epoch epoch) {
+    return 1'000 + static_cast<std::uint32_t>(epoch.value % 1'000'000);
+}
 
 // Who stands on one side of a bout: a person, or the winner or loser of another bout.
 struct Slot {

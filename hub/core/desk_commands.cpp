@@ -12,8 +12,20 @@ std::string bout_name(BoutId bout) { return "bout " + std::to_string(bout.value)
 
 constexpr const char* look_again = " Look again, then decide again.";
 
+std::optional<Level> level_of(Way way) {
+    if (way == Way::koka) return Level::koka;
+    if (way == Way::yuko) return Level::yuko;
+    return std::nullopt;
+}
+
 // What can be said of a result without its calls; empty: nothing against it.
-std::string result_problem(const Result& result) {
+std::string result_problem(const Result& result, const RuleSet& rules) {
+    for (const Level level : {Level::koka, Level::yuko, Level::waza_ari}) {
+        const bool shown = result.white.score[index(level)] + result.blue.score[index(level)] > 0;
+        if (!rules.has(level) && (shown || level_of(result.way) == level)) {
+            return "Its rules (" + rules.title + ") know no " + std::string(word(level)) + ".";
+        }
+    }
     const bool one_wins = result.winner == Winner::white || result.winner == Winner::blue;
     switch (result.winner) {
     case Winner::undecided: return {};
@@ -102,6 +114,27 @@ BoutLog* Hub::Inside::for_desk(SessionId session, BoutId bout, std::uint32_t req
     return &log;
 }
 
+// Nothing about the bouts that its two come from is on its way to the disk: who fights in it is
+// known then as it will stand in the journal.
+bool Hub::Inside::names_settled(const BoutEntry& entry) const {
+    for (const Slot& slot : {entry.white, entry.blue}) {
+        if (slot.from == Slot::From::person) continue;
+        const auto source = bouts.find(BoutId{slot.value});
+        if (source == bouts.end()) continue;
+        if (source->second.waiting > 0 || !names_settled(source->second.entry)) return false;
+    }
+    return true;
+}
+
+bool Hub::Inside::knows_who(SessionId session, const BoutLog& log, std::uint32_t request) {
+    if (names_settled(log.entry)) return true;
+    refuse(session, Cause::changed,
+           "Who fights in " + bout_name(log.entry.bout) + " is being written this moment." +
+               look_again,
+           request);
+    return false;
+}
+
 std::string Hub::Inside::not_known_who(const BoutLog& log) const {
     const bool known = progress.person_in(log.entry.white) && progress.person_in(log.entry.blue);
     return known ? std::string()
@@ -144,6 +177,7 @@ void Hub::Inside::decide_set_aside(SessionId session, const DecideSetAside& wish
         decision.into = wish.into;
         const BoutLog* log = for_desk(session, wish.into, wish.request);
         if (log == nullptr) return;
+        if (!knows_who(session, *log, wish.request)) return;
         std::string problem = not_known_who(*log);
         if (problem.empty()) {
             decision.joined = joined(*log, decision.calls);
@@ -176,7 +210,8 @@ void Hub::Inside::enter_result(SessionId session, const EnterResult& wish, Insta
                wish.request);
         return;
     }
-    std::string problem = result_problem(entered.result);
+    if (!knows_who(session, *log, wish.request)) return;
+    std::string problem = result_problem(entered.result, under(*log).rules);
     if (entered.result.winner == Winner::undecided) {
         if (!log->standing) problem = "There is no result to take away.";
         entered.result = Result{};
@@ -207,6 +242,7 @@ void Hub::Inside::move_record(SessionId session, const MoveRecord& wish, Instant
     if (from == nullptr) return;
     const BoutLog* to = for_desk(session, moved.to, wish.request);
     if (to == nullptr) return;
+    if (!knows_who(session, *from, wish.request) || !knows_who(session, *to, wish.request)) return;
     const CategoryEntry& there = competition.categories.at(from->entry.category);
     const CategoryEntry& here = competition.categories.at(to->entry.category);
     const bool goes_back = !to->calls.empty() || to->standing;

@@ -91,10 +91,7 @@ void Hub::replay_beside(std::string_view key, std::string_view value) {
 void Hub::replayed() {
     in_->replaying = false;
     in_->aside_stale = false;
-    std::erase_if(in_->typed, [this](const auto& names) {
-        return std::none_of(in_->aside.begin(), in_->aside.end(),
-                            [&](const auto& item) { return item.second.call.bout == names.first; });
-    });
+    in_->forget_typed();
     in_->check_all();
     in_->publish_all();
 }
@@ -155,11 +152,12 @@ void Hub::left(SessionId session) {
     if (found == in_->sessions.end()) return;
     const DeviceId device = found->second.hello.device;
     const bool table = found->second.hello.role == Role::table;
+    const bool missed = found->second.missing > 0;
     in_->forget_asks_of(session);
     in_->sessions.erase(found);
     in_->table_sessions.erase(session);
+    if (table || missed) in_->publish_tables();
     if (!table) return;
-    in_->publish_tables();
     for (const auto& [id, mat] : in_->mats) {
         if (mat.known_holder == device) in_->publish(id);
     }
@@ -175,6 +173,7 @@ void Hub::committed(RecordNumber number) {
     }
     in_->in_batch = false;
     if (std::exchange(in_->call_list_stale, false)) in_->publish_call_list();
+    in_->give_stale_allotments();
     if (std::exchange(in_->aside_stale, false)) in_->publish_set_aside();
     in_->check_equal();
 }

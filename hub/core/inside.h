@@ -33,7 +33,7 @@ struct BoutLog {
 
     // -- committed
     bool confirmed = false;          // by its calls
-    std::optional<Result> by_calls;  // what they said when they were confirmed last
+    std::optional<Result> by_calls;  // confirmed last, if the calls say so too
     std::optional<Result> standing;  // the result that counts: theirs, or one that was entered
     RecordNumber standing_since;     // the record that made it so
     RecordNumber told;               // the last item of the results stream with a result of it
@@ -52,6 +52,7 @@ struct Mat {
     bool differs = false;            // committed: a call of this term saw another state
     std::optional<BoutId> current;   // committed: the bout the screens show
     RecordNumber number;             // committed: the last record that changed the view
+    bool allotment_stale = false;    // its table is given another one, once in a batch
 };
 
 struct GivenNumber {            // what became of one call number
@@ -188,11 +189,14 @@ struct Hub::Inside {
     std::vector<SetAsideDecided::RunJoined> joined(const BoutLog& log,
                                                    const std::vector<CallId>& calls) const;
     std::size_t take_aside(const SetAsideDecided& decision);
+    void forget_typed();  // of bouts of which nothing waits for a decision
     void commit_aside(const Waiting& waiting, const SetAsideDecided& decision);
     void commit_result(const Waiting& waiting, const ResultEntered& entered);
     void commit_moved(const Waiting& waiting, const RecordMoved& moved);
     // After a call, or calls that count now: what the bout's own calls say of its result.
     void settle(BoutLog& log, const Record& record, bool confirmed_anew);
+    // What was confirmed last is what this hub's fold makes of the calls.
+    bool as_folded(const BoutLog& log, std::span<const Call> calls) const;
     Finished finished(BoutLog& log, const Record& record, ResultFrom from);
     Reopened reopened(BoutLog& log, const Record& record);
     void settle_names();
@@ -224,6 +228,8 @@ struct Hub::Inside {
     bool as_the_desk_saw(SessionId session, BoutId bout, RecordNumber changed,
                          std::uint32_t request);
     std::string not_known_who(const BoutLog& log) const;
+    bool names_settled(const BoutEntry& entry) const;
+    bool knows_who(SessionId session, const BoutLog& log, std::uint32_t request);
     void done(const Waiting& waiting, std::string words);
 
     // -- asking (asking.cpp)
@@ -259,7 +265,8 @@ struct Hub::Inside {
     Allotment allotment(MatId id) const;
     void publish(MatId id);
     void publish_all();
-    void give_allotment(MatId id);
+    void give_allotment(MatId id);  // once the batch is through
+    void give_stale_allotments();
     bool waits_its_turn(const BoutLog& bout) const;
     std::span<const BoutId> still_to_come(const Mat& mat) const;
     std::span<const BoutId> waiting_for(BoutId bout) const;

@@ -80,7 +80,7 @@ std::size_t Hub::Inside::decide(const Record& r) {
             if (f.parent == Epoch{}) return 0;
             for (auto& [id, mat] : in.mats) {
                 mat.holder = DeviceId{};
-                mat.term.value += terms_skipped;
+                mat.term.value += terms_skipped(f.epoch);
             }
             return 0;
         }
@@ -159,6 +159,9 @@ void Hub::Inside::decide_call(const Record& r, const Call& call) {
                                   call.seen;
         if (r.verdict == Verdict::applied) {
             log.calls.push_back(call);
+            if (std::holds_alternative<Confirm>(call.what) && !as_folded(log, log.calls)) {
+                given.state_differs = true;
+            }
             if (call.term == Term{}) log.at_desk = true;
         }
     }
@@ -197,7 +200,7 @@ void Hub::Inside::commit(Waiting& done) {
             mat.passed = 0;  // it may wait its turn again
             in.publish(log.entry.mat);
             in.feed.sheet_changed(f.bout);
-            if (!in.replaying) in.give_allotment(log.entry.mat);
+            in.give_allotment(log.entry.mat);
             in.done(done, "Bout " + std::to_string(f.bout.value) + " is its mat's table's again.");
         }
     };
@@ -277,18 +280,22 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
     BoutLog& log = bouts.at(call.bout);
     ++log.committed;
     log.changed = r.number;
-    const bool taken_by_desk = call.term == Term{} && !std::exchange(log.known_at_desk, true) &&
-                               !replaying;
-    if (taken_by_desk) give_allotment(log.entry.mat);
+    const bool taken_by_desk = call.term == Term{} && !std::exchange(log.known_at_desk, true);
     Mat& on = mats.at(log.entry.mat);
     // What the desk puts right leaves on the screens what is being fought.
     if (call.term != Term{}) on.current = call.bout;
+    // And what it takes does not wait for its turn any more.
     if (on.current == call.bout || taken_by_desk) on.number = r.number;
     feed.sheet_changed(call.bout);
     // Any call may open or close a result: where two runs' clocks meet badly a kachi may come to
     // stand before a confirmation that was there already.
     settle(log, r, std::holds_alternative<Confirm>(call.what));
     if (on.current == call.bout || taken_by_desk) publish(log.entry.mat);
+    if (taken_by_desk && !replaying) give_allotment(log.entry.mat);
+    const bool names = std::holds_alternative<ExchangeNames>(call.what) ||
+                       std::holds_alternative<Strike>(call.what) ||
+                       std::holds_alternative<Replace>(call.what);
+    aside_stale = aside_stale || (names && !aside.empty());  // it shows them as they stand
 }
 
 void Hub::Inside::check_equal() {

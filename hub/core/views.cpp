@@ -1,6 +1,7 @@
 // What people see: always from the committed part, whole, in hub time.
 #include <algorithm>
 #include <set>
+#include <utility>
 
 #include "hub/core/inside.h"
 
@@ -224,11 +225,15 @@ void Hub::Inside::publish_all() {
     publish_set_aside();
 }
 
-void Hub::Inside::give_allotment(MatId id) {
-    const DeviceId holder = mats.at(id).known_holder;
-    for (const auto& [session, known] : sessions) {
-        if (known.hello.role == Role::table && known.hello.device == holder && known.mat == id) {
-            outlet.reply(session, allotment(id));
+void Hub::Inside::give_allotment(MatId id) { mats.at(id).allotment_stale = !replaying; }
+
+void Hub::Inside::give_stale_allotments() {
+    for (auto& [id, mat] : mats) {
+        if (!std::exchange(mat.allotment_stale, false)) continue;
+        for (const auto& [session, known] : sessions) {
+            const Hello& hello = known.hello;
+            const bool sits = hello.role == Role::table && hello.device == mat.known_holder;
+            if (sits && known.mat == id) outlet.reply(session, allotment(id));
         }
     }
 }
@@ -268,7 +273,7 @@ void Hub::Inside::tell_mats_waiting_for(BoutId bout) {
     for (const MatId id : on) {
         mats.at(id).number = committed;
         publish(id);
-        if (!replaying) give_allotment(id);
+        give_allotment(id);
     }
 }
 

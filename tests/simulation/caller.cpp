@@ -40,8 +40,8 @@ bool Caller::idle() const {
            line_->all_under_way(To::client, heard_all_the_time);
 }
 
-void Caller::snap(std::uint32_t late_ms) {
-    if (line_) line_->snap(late_ms);
+void Caller::snap(std::uint32_t late_ms, bool nothing) {
+    if (line_) line_->snap(late_ms, nothing);
 }
 
 void Caller::open() {

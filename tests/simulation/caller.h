@@ -37,7 +37,7 @@ public:
     void begin();  // once
     bool up() const { return welcomed_; }
     bool idle() const;
-    void snap(std::uint32_t late_ms);
+    void snap(std::uint32_t late_ms, bool nothing = false);
     std::size_t window = 8;  // messages the hub may have under way to it
 
     void heard(const std::string& bytes) override;

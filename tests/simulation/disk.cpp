@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "tests/simulation/as_told.h"
+
 namespace honbu::simulation {
 
 void Disk::serve(DiskEvents events) {
@@ -10,8 +12,8 @@ void Disk::serve(DiskEvents events) {
     room_ = true;
 }
 
-void Disk::append(Row row) {
-    checker_.appended(row.number, row.bytes);
+void Disk::append(Kept row) {
+    checker_.appended(row.number, {row.bytes, typed_beside(row.beside)});
     waiting_.push_back(std::move(row));
     if (batch_ == 0) begin_batch();
 }
@@ -74,6 +76,33 @@ void Disk::cut_power() {
     waiting_.clear();
     batch_ = 0;
     checker_.power_cut(kept_.empty() ? RecordNumber{} : kept_.back().number);
+}
+
+void Disk::lie(std::size_t rows) {
+    kept_.resize(kept_.size() - std::min(rows, kept_.size()));
+    trace_.line("disk", "lied: it ends with record " + std::to_string(kept_.size()));
+    checker_.lost(RecordNumber{static_cast<std::uint32_t>(kept_.size())}, true);
+}
+
+void Disk::copy_follows() {
+    const std::size_t now = kept_.size();
+    agenda_.in(lots_.from_to(1, copy_lag_ms_max), [this, now] {
+        copied_ = std::max(copied_, std::min(now, kept_.size()));
+        copy_follows();
+    });
+}
+
+// The copy is the disk from here on, and what it will be copied to is empty yet.
+void Disk::go_on_from_copy() {
+    life_ = Mortal();
+    waiting_.clear();
+    batch_ = 0;
+    const std::size_t lost = kept_.size() - copied_;
+    kept_.resize(copied_);
+    trace_.line("disk", "the machine is gone; its copy ends with record " +
+                            std::to_string(copied_) + ", " + std::to_string(lost) + " earlier");
+    checker_.lost(RecordNumber{static_cast<std::uint32_t>(copied_)}, false);
+    copied_ = 0;
 }
 
 }  // namespace honbu::simulation

@@ -67,45 +67,107 @@ void Evening::make_competition() {
     }
 }
 
+Route Evening::some_way() {
+    Route route;
+    route.delay_ms_min = lots_.from_to(1, 20);
+    route.delay_ms_max = route.delay_ms_min + (lots_.in_hundred(30) ? 400 : 20);
+    return route;
+}
+
 void Evening::people_arrive() {
-    const auto some_way = [this] {
-        Route route;
-        route.delay_ms_min = lots_.from_to(1, 20);
-        route.delay_ms_max = route.delay_ms_min + (lots_.in_hundred(30) ? 400 : 20);
-        return route;
-    };
-    const std::uint32_t spare = lots_.below(3);
-    const std::uint32_t haste = 1 + lots_.below(12);
-    const std::uint32_t random_share = lots_.below(101);
-    for (std::uint32_t i = 0; i < mats_ + spare; ++i) {
-        auto seat = std::make_unique<Seat>();
-        seat->store.device = DeviceId{i + 1};
-        seat->store.wall_skew_ms = 5'000'000 + lots_.from_to(0, 600'000);
-        seat->store.drift_ppm = static_cast<std::int32_t>(lots_.from_to(0, 400)) - 200;
-        seat->store.save_ms_max = lots_.in_hundred(20) ? 800 : 30;
-        if (i < mats_) seat->store.mat = MatId{static_cast<std::uint16_t>(i + 1)};
-        seat->route = some_way();
-        seat->habits = {haste, random_share, 30};
-        seats_.push_back(std::move(seat));
-    }
-    for (auto& seat : seats_)
-        open_page(*seat);
-    constexpr std::array roles = {Role::board, Role::hall, Role::desk};
-    for (std::uint32_t i = 0; i < 3; ++i) {
-        auto onlooker = std::make_unique<Onlooker>();
-        onlooker->route = some_way();
-        onlooker->screen = std::make_unique<Screen>(hall_, onlooker->route, *checker_,
-                                                    ++screens_begun_, roles[i], i > 0);
-        if (lots_.in_hundred(40)) onlooker->screen->window = 1;
-        onlooker->screen->begin();
-        onlookers_.push_back(std::move(onlooker));
-    }
+    tables_arrive();
+    screens_arrive();
+    desks_arrive();
     if (!lots_.in_hundred(40)) return;
     stranger_route_ = some_way();
     stranger_ = std::make_unique<Stranger>(
         hall_, stranger_route_, *checker_, DeviceId{0x5757}, mats_,
         static_cast<std::uint32_t>(competition_.loaded.bouts.size()), lots_.in_hundred(30));
     stranger_->begin();
+}
+
+void Evening::tables_arrive() {
+    const std::uint32_t spare = lots_.below(3);
+    const std::uint32_t haste = 1 + lots_.below(12);
+    const std::uint32_t random_share = lots_.below(101);
+    const std::uint32_t leaves = lots_.in_hundred(50) ? lots_.from_to(5, 40) : 0;
+    const bool by_hand = lots_.in_hundred(25);
+    std::uint32_t typed = 0;
+    for (std::uint32_t i = 0; i < mats_ + spare; ++i) {
+        auto seat = std::make_unique<Seat>();
+        TableStore& store = seat->store;
+        store.device = DeviceId{i + 1};
+        store.wall_skew_ms = 5'000'000 + lots_.from_to(0, 600'000);
+        store.drift_ppm = static_cast<std::int32_t>(lots_.from_to(0, 400)) - 200;
+        store.save_ms_max = lots_.in_hundred(20) ? 800 : 30;
+        if (i < mats_) store.mat = MatId{static_cast<std::uint16_t>(i + 1)};
+        if (by_hand && lots_.in_hundred(60)) {
+            ++typed;
+            const std::string names = std::to_string(typed);
+            store.typed.push_back(
+                {BoutId{0x8000'0000U + typed}, {"white " + names, "blue " + names, "no plan"}});
+        }
+        seat->route = some_way();
+        seat->habits = {haste, random_share, 30, leaves};
+        seats_.push_back(std::move(seat));
+    }
+    for (auto& seat : seats_)
+        open_page(*seat);
+}
+
+// A board follows the views; the hall the results, the call list and some sheets as well.
+void Evening::screens_arrive() {
+    for (const Role role : {Role::board, Role::hall}) {
+        auto onlooker = std::make_unique<Onlooker>();
+        onlooker->route = some_way();
+        Subscribe wish;
+        wish.all_mats = true;
+        wish.results = role == Role::hall;
+        wish.call_list = lots_.in_hundred(70);
+        for (const BoutEntry& bout : competition_.loaded.bouts) {
+            if (role == Role::hall && lots_.in_hundred(30)) wish.sheets.push_back(bout.bout);
+        }
+        open_screen(*onlooker, role, wish);
+        if (lots_.in_hundred(40)) onlooker->screen->window = 1;
+        onlookers_.push_back(std::move(onlooker));
+    }
+}
+
+void Evening::open_screen(Onlooker& onlooker, Role role, const Subscribe& wish) {
+    onlooker.screen = std::make_unique<Screen>(hall_, onlooker.route, *checker_, ++screens_begun_,
+                                               role, wish);
+    onlooker.screen->begin();
+}
+
+void Evening::desks_arrive() {
+    const std::uint32_t count = lots_.in_hundred(40) ? 2 : 1;
+    desk_acts_ = lots_.in_hundred(20) ? 0 : lots_.from_to(5, 60);
+    for (std::uint32_t i = 0; i < count; ++i) {
+        auto desk = std::make_unique<Desk>();
+        desk->route = some_way();
+        desk->store.device = DeviceId{first_desk.value + i};
+        desk->writes = lots_.in_hundred(75);
+        open_desk(*desk);
+        if (lots_.in_hundred(30)) desk->page->window = 1;
+        desks_.push_back(std::move(desk));
+    }
+}
+
+void Evening::open_desk(Desk& desk) {
+    Subscribe wish;
+    wish.all_mats = true;
+    wish.results = true;
+    wish.call_list = true;
+    wish.tables = true;
+    wish.set_aside = true;
+    wish.audit = true;
+    for (const BoutEntry& bout : competition_.loaded.bouts)
+        wish.sheets.push_back(bout.bout);
+    const RunId run{desk.writes ? 900'000 + ++runs_begun_ : 0};
+    desk.page = std::make_unique<DeskPage>(hall_, desk.route, *checker_, ++screens_begun_,
+                                           desk.store, run, wish, desk_acts_);
+    if (!storm_) desk.page->stop();
+    desk.page->begin();
 }
 
 void Evening::open_page(Seat& seat) {
@@ -137,229 +199,40 @@ void Evening::start_hub() {
     time.drift_ppm = static_cast<std::int32_t>(lots_.from_to(0, 200)) - 100;
     hub_ = std::make_unique<HubProcess>(agenda_, *disk_, *checker_, trace_, time);
     hub_->died = [this] { hub_died(); };
-    hub_->start(competition_);
+    hub_->start(competition_, epoch_);
 }
 
-void Evening::hub_died() {
-    trace_.line("hub", "dies");
-    hub_->bury();
-    disk_->cut_power();
+void Evening::snap_all(std::uint32_t late_ms, bool nothing) {
     for (const auto& seat : seats_) {
-        if (seat->page) seat->page->snap(3'000);
+        if (seat->page) seat->page->snap(late_ms, nothing);
     }
     for (const auto& onlooker : onlookers_)
-        onlooker->screen->snap(3'000);
-    if (stranger_) stranger_->snap(3'000);
+        onlooker->screen->snap(late_ms, nothing);
+    for (const auto& desk : desks_)
+        desk->page->snap(late_ms, nothing);
+    if (stranger_) stranger_->snap(late_ms, nothing);
+}
+
+void Evening::bury_hub(bool nothing_arrives) {
+    snap_all(3'000, nothing_arrives);
+    if (!hub_) return;
+    hub_->bury();
     graveyard_.push_back(std::move(hub_));  // it may be in the middle of something
     agenda_.in(0, [this] { graveyard_.clear(); });
     agenda_.in(lots_.from_to(200, 8'000), [this] { start_hub(); });
 }
 
-// -- troubles
-
-void Evening::plan(Trouble trouble) {
-    if (trouble.mean_ms == 0) return;
-    agenda_.in(lots_.from_to(1, 2 * trouble.mean_ms), [this, trouble] {
-        if (!storm_) return;
-        (this->*trouble.strike)();
-        plan(trouble);
-    });
-}
-
-Evening::Seat& Evening::some_seat() {
-    return *seats_[lots_.below(static_cast<std::uint32_t>(seats_.size()))];
-}
-
-Route& Evening::some_route() {
-    if (lots_.in_hundred(60)) return some_seat().route;
-    return onlookers_[lots_.below(static_cast<std::uint32_t>(onlookers_.size()))]->route;
-}
-
-void Evening::snap_a_line() {
-    ++counts_.snaps;
-    if (lots_.in_hundred(70)) {
-        Seat& seat = some_seat();
-        if (!seat.page) return;
-        trace_.line("network",
-                    "table " + std::to_string(seat.store.device.value) + "'s line breaks");
-        seat.page->snap(lots_.in_hundred(50) ? 50 : 5'000);
-    } else {
-        const auto lot = lots_.below(static_cast<std::uint32_t>(onlookers_.size()));
-        onlookers_[lot]->screen->snap(lots_.in_hundred(50) ? 50 : 5'000);
+// A disk that lies loses what it said it keeps; what was under way then reaches nobody.
+void Evening::hub_died() {
+    trace_.line("hub", "dies");
+    disk_->cut_power();
+    const bool lies = disk_lies_ && storm_ && disk_->kept().size() > 2 && lots_.in_hundred(40);
+    if (lies) {
+        ++counts_.lies;
+        const auto most = static_cast<std::uint32_t>(disk_->kept().size() - 2);
+        disk_->lie(lots_.from_to(1, std::min(most, 12U)));
     }
-}
-
-void Evening::cut_a_route() {
-    ++counts_.cuts;
-    Route& route = some_route();
-    const std::uint64_t until = agenda_.now() + lots_.from_to(500, 40'000);
-    trace_.line("network", "a route is cut until " + std::to_string(until / 1'000) + " s");
-    const std::uint32_t way = lots_.below(3);
-    if (way != 0) route.cut_until[0] = until;
-    if (way != 1) route.cut_until[1] = until;
-}
-
-void Evening::kill_hub() {
-    if (!hub_) return;
-    if (lots_.in_hundred(70)) {
-        hub_->die_in(lots_.below(60));
-    } else {
-        hub_died();
-    }
-}
-
-void Evening::fill_disk() { disk_->full_until = agenda_.now() + lots_.from_to(500, 15'000); }
-void Evening::fail_sync() { disk_->fails_next = true; }
-void Evening::slow_disk() { disk_->sync_ms_max = lots_.in_hundred(50) ? 15 : 900; }
-
-void Evening::close_a_page() {
-    Seat& seat = some_seat();
-    if (!seat.page) return;
-    trace_.line("table " + std::to_string(seat.store.device.value), "its page is gone");
-    seat.page.reset();
-    const std::uint32_t wait = lots_.in_hundred(60) ? lots_.below(1'500) : lots_.below(60'000);
-    agenda_.in(wait, [this, &seat] {
-        if (!seat.page) open_page(seat);
-    });
-}
-
-void Evening::take_over_a_mat() {
-    Seat& seat = some_seat();
-    if (!seat.page || !seat.page->up()) return;
-    ++counts_.takeovers;
-    const MatId mat{static_cast<std::uint16_t>(1 + lots_.below(mats_))};
-    trace_.line("table " + std::to_string(seat.store.device.value),
-                "takes mat " + std::to_string(mat.value) + ", whoever has it");
-    seat.page->take(mat, true);
-}
-
-void Evening::step_a_wall_clock() {
-    some_seat().store.wall_skew_ms += static_cast<std::int64_t>(lots_.below(20'000)) - 10'000;
-}
-
-void Evening::reload_a_screen() {
-    Onlooker& one = *onlookers_[lots_.below(static_cast<std::uint32_t>(onlookers_.size()))];
-    const bool results = one.screen->follows_results();
-    one.screen = std::make_unique<Screen>(hall_, one.route, *checker_, ++screens_begun_,
-                                          results ? Role::desk : Role::board, results);
-    one.screen->begin();
-}
-
-// -- the course of it
-
-Counts Evening::run() {
-    start_hub();
-    people_arrive();
-    constexpr std::array strikes = {
-        &Evening::snap_a_line,     &Evening::cut_a_route,     &Evening::kill_hub,
-        &Evening::fill_disk,       &Evening::fail_sync,       &Evening::slow_disk,
-        &Evening::close_a_page,    &Evening::take_over_a_mat, &Evening::step_a_wall_clock,
-        &Evening::reload_a_screen,
-    };
-    constexpr std::array means = {4'000U, 12'000U, 30'000U, 90'000U};
-    for (const auto strike : strikes) {
-        const bool here = lots_.in_hundred(60);
-        const std::uint32_t mean = means[lots_.below(means.size())];
-        if (here) plan({mean, strike});
-    }
-    run_until(lots_.from_to(30'000, 400'000));
-    clear_weather();
-    break_all_lines();
-    const std::uint64_t end = agenda_.now() + 180'000;
-    while (agenda_.now() < end && !quiet())
-        run_until(agenda_.now() + 1'000);
-    run_until(agenda_.now() + 12'000);  // what was given up meanwhile has been noticed
-    while (agenda_.now() < end && !quiet())
-        run_until(agenda_.now() + 1'000);
-    check_end();
-    return counts_;
-}
-
-void Evening::run_until(std::uint64_t end) {
-    agenda_.in(end - agenda_.now(), [] {});
-    while (agenda_.now() < end && agenda_.step()) {
-    }
-}
-
-void Evening::clear_weather() {
-    trace_.line("weather", "clears");
-    storm_ = false;
-    disk_->full_until = 0;
-    disk_->fails_next = false;
-    disk_->sync_ms_max = 10;
-    for (const auto& seat : seats_) {
-        seat->route.cut_until = {};
-        if (seat->page)
-            seat->page->stop_pressing();
-        else
-            open_page(*seat);
-    }
-    for (const auto& onlooker : onlookers_)
-        onlooker->route.cut_until = {};
-    if (stranger_) stranger_->stop();
-    if (hub_) hub_->die_in(0xffffffffU);
-}
-
-// Once more, while the disk is slow: what was sent is sent again before it is kept.
-void Evening::break_all_lines() {
-    disk_->sync_ms_max = 4'000;
-    for (const auto& seat : seats_)
-        seat->page->snap(3'000);
-    for (const auto& onlooker : onlookers_)
-        onlooker->screen->snap(3'000);
-    agenda_.in(6'000, [this] { disk_->sync_ms_max = 10; });
-}
-
-bool Evening::quiet() const {
-    if (!hub_ || !hub_->lets_in() || !disk_->idle()) return false;
-    for (const auto& seat : seats_) {
-        const TablePage& page = *seat->page;
-        if (!page.up() || page.table().unsent() > 0 || page.unsaved() > 0 || !page.idle()) {
-            return false;
-        }
-    }
-    return std::all_of(onlookers_.begin(), onlookers_.end(), [](const auto& onlooker) {
-        return onlooker->screen->up() && onlooker->screen->idle();
-    });
-}
-
-void Evening::check_end() {
-    std::vector<Who> screens;
-    std::vector<Who> with_results;
-    for (const auto& onlooker : onlookers_) {
-        screens.push_back(onlooker->screen->who());
-        if (onlooker->screen->follows_results()) with_results.push_back(onlooker->screen->who());
-    }
-    checker_->all_quiet(screens, with_results);
-    for (const auto& seat : seats_) {
-        const DeviceId device = seat->store.device;
-        const TablePage& page = *seat->page;
-        checker_->table_quiet(device, page.table().unsent());
-        for (const TableStore::KeptCall& kept : seat->store.calls)
-            checker_->verdict_kept(device, kept.call.id, kept.verdict);
-        if (page.table().charge() == Table::Charge::in_charge) {
-            checker_->table_agrees(device, page.table().view());
-        }
-    }
-    checker_->hub_state(hub_->hub().state_bytes(), "the end");
-    HubTime time;
-    time.began = agenda_.now();
-    HubProcess again(agenda_, *disk_, *checker_, trace_, time);
-    again.died = [] {};
-    again.start(competition_);  // replays all of it, and compares
-
-    const Reading& truth = checker_->known();
-    counts_.records = truth.number().value;
-    counts_.results = truth.results().size();
-    counts_.checks = checker_->checks();
-    counts_.virtual_ms = agenda_.now();
-    for (const auto& [run, calls] : truth.runs()) {
-        counts_.calls += calls.size();
-        for (const Reading::CallRead& call : calls) {
-            counts_.set_aside += call.verdict == Verdict::set_aside ? 1 : 0;
-            counts_.without_effect += call.verdict == Verdict::without_effect ? 1 : 0;
-        }
-    }
+    bury_hub(lies);
 }
 
 }  // namespace honbu::simulation

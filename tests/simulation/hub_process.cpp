@@ -1,8 +1,12 @@
 #include "tests/simulation/hub_process.h"
 
 #include <algorithm>
+#include <array>
+
+#include "engine/record/canon.h"
 
 #include "hub/wire/wire.h"
+#include "tests/simulation/hub_told.h"
 
 namespace honbu::simulation {
 namespace {
@@ -11,6 +15,13 @@ constexpr std::uint64_t tick_ms = 2'000;
 constexpr int silent_ticks_max = 5;
 constexpr int goodbye_ticks_max = 3;
 constexpr std::size_t outbox_max = 4'096;
+
+std::string_view kind_of(const Fact& fact) {
+    constexpr std::array<std::string_view, std::variant_size_v<Fact>> kinds = {
+        "epoch",    "competition", "taken", "call",      "freed",
+        "decision", "result",      "moved", "given back"};
+    return kinds.at(fact.index());
+}
 
 }  // namespace
 
@@ -22,7 +33,9 @@ Instant HubTime::at(std::uint64_t now) const {
 // One connection, as hub/net has it.
 struct HubProcess::Visitor final : Line::End {
     Visitor(HubProcess& of, SessionId session, std::shared_ptr<Line> its_line, std::size_t most)
-        : process(of), id(session), line(std::move(its_line)), window(most) {}
+        : process(of), id(session), line(std::move(its_line)), window(most) {
+        to.session = session.value;
+    }
     ~Visitor() override { line->attach(To::hub, nullptr); }
 
     void heard(const std::string& bytes) override {
@@ -39,8 +52,7 @@ struct HubProcess::Visitor final : Line::End {
     SessionId id;
     std::shared_ptr<Line> line;
     std::size_t window;  // so many messages fit into the line before the writer waits
-    DeviceId device;
-    std::optional<Call> last_submitted;
+    Addressed to;
     int silent_ticks = 0;
     int goodbye_ticks = 0;
     bool finished = false;
@@ -67,7 +79,7 @@ void HubProcess::step() {
     --*steps_left_;
 }
 
-void HubProcess::start(const Competition& competition) {
+void HubProcess::start(const Competition& competition, Epoch epoch) {
     DiskEvents events;
     events.committed = [this](RecordNumber number) {
         act([&] {
@@ -86,29 +98,29 @@ void HubProcess::start(const Competition& competition) {
     events.failed = [this] { act([] { throw HubDies(); }); };
     disk_.serve(std::move(events));
     hub_ = std::make_unique<Hub>(*this, *this, feed_);
-    for (const Disk::Row& row : disk_.kept()) {
+    for (const Disk::Kept& row : disk_.kept()) {
         for (const Beside& beside : row.beside)
             hub_->replay_beside(beside.key, beside.value);
     }
-    for (const Disk::Row& row : disk_.kept()) {
+    for (const Disk::Kept& row : disk_.kept()) {
         const std::string wrong = hub_->replay(row.bytes);
         if (!wrong.empty()) throw Broken("same journal, same state: the hub says " + wrong);
     }
     checker_.hub_began(hub_->last_committed());
     checker_.hub_state(hub_->state_bytes(), "a restart");
+    hub_->replayed();
     feed_.sheets_from([this](BoutId bout) { return hub_->sheet(bout); });
     feed_.records_from(hub_->last_committed(), [this](RecordNumber after, std::size_t limit) {
-        const auto& rows = disk_.kept();
-        std::vector<std::string> out;
-        for (std::size_t i = after.value; i < rows.size() && out.size() < limit; ++i)
-            out.push_back(rows[i].bytes);
-        return out;
+        return records(after, limit);
     });
-    hub_->replayed();
     time_.first = std::max(time_.first, hub_->last_received().ms + 1);
     appended_ = hub_->last_committed();
     act([&] {
-        if (!hub_->has_epoch()) hub_->begin(Epoch{0xe0}, 1, now());
+        if (!hub_->has_epoch()) {
+            hub_->begin(epoch, 1, now());
+        } else if (hub_->epoch() != epoch) {
+            hub_->begin_again(epoch, now());
+        }
         if (!hub_->has_competition()) hub_->load(competition, now());
         must_be_kept_ = appended_;
         let_in_once_kept();
@@ -116,8 +128,21 @@ void HubProcess::start(const Competition& competition) {
     agenda_.in(tick_ms, life_.while_alive([this] { act([this] { tick(); }); }));
 }
 
+// Older records, as the journal's reader gives them.
+std::vector<std::string> HubProcess::records(RecordNumber after, std::size_t limit) const {
+    std::vector<std::string> out;
+    for (std::size_t i = after.value; i < disk_.kept().size() && out.size() < limit; ++i)
+        out.push_back(disk_.kept()[i].bytes);
+    return out;
+}
+
 void HubProcess::let_in_once_kept() {
     if (!lets_in_ && hub_->last_committed() >= must_be_kept_) lets_in_ = true;
+}
+
+bool HubProcess::all_told() const {
+    const Feed::Lag lag = feed_.lag();
+    return lag.views == 0 && lag.results == 0 && lag.records == 0;
 }
 
 void HubProcess::accept(const std::shared_ptr<Line>& line, std::size_t window) {
@@ -144,25 +169,29 @@ void HubProcess::heard(Visitor& visitor, const std::string& bytes) {
 void HubProcess::command(Visitor& visitor, const Command& command) {
     step();
     const auto* submit = std::get_if<Submit>(&command);
-    if (submit != nullptr) visitor.last_submitted = submit->call;
-    if (const auto* hello = std::get_if<Hello>(&command)) visitor.device = hello->device;
+    if (submit != nullptr) visitor.to.last_submitted = submit->call;
+    if (const auto* hello = std::get_if<Hello>(&command)) visitor.to.hello = *hello;
     if (const auto* wish = std::get_if<Subscribe>(&command)) {
-        checker_.subscribed(visitor.id.value, wish->results_after);
+        checker_.subscribed(visitor.id.value, wish->results_after, wish->audit_after);
     }
     if (!room_ && hub_->would_record(visitor.id, command)) {
         reply(visitor.id, no_room_for(command));
         return;
     }
     const bool must_refuse = submit != nullptr &&
-                             checker_.must_refuse(visitor.device, submit->call);
+                             checker_.must_refuse(visitor.to.hello.device, submit->call);
     const std::uint64_t refused_before = refused_;
+    const std::size_t rows_before = checker_.rows();
     hub_->command(visitor.id, command, now());
-    if (must_refuse && refused_ == refused_before) checker_.not_refused(submit->call);
+    const bool refused = refused_ != refused_before;
+    checker_.one_command(rows_before, refused);
+    if (must_refuse && !refused) checker_.not_refused(submit->call);
 }
 
 void HubProcess::leave(Visitor& visitor) {
     const SessionId id = visitor.id;
     visitor.line->close_from(To::hub);
+    checker_.session_left(id.value);
     hub_->left(id);
     visitors_.erase(id);
 }
@@ -173,7 +202,10 @@ void HubProcess::append(RecordNumber number, std::string bytes, std::vector<Besi
     step();
     appended_ = number;
     if (trace_.on()) {
-        trace_.line("hub", "writes record " + std::to_string(number.value));
+        const auto record = decode_record(bytes);
+        trace_.line("hub", "writes record " + std::to_string(number.value) + ", " +
+                               std::string(kind_of(record->fact)) + " from device " +
+                               std::to_string(record->device.value));
     }
     disk_.append({number, std::move(bytes), std::move(beside)});
     step();
@@ -228,52 +260,8 @@ void HubProcess::write(Visitor& visitor) {
 
 void HubProcess::send(Visitor& visitor, Bytes bytes) {
     step();
-    tell_checker(visitor, *bytes);
+    tell_checker(checker_, visitor.to, *bytes);
     visitor.line->send(To::client, std::move(bytes));
-}
-
-void HubProcess::tell_checker(Visitor& visitor, const std::string& bytes) {
-    struct Tell {
-        Checker& checker;
-        Visitor& visitor;
-        void operator()(const Unreadable&) const {
-            throw Broken("clients read what the wire writes: a message can't be read");
-        }
-        void operator()(const Welcome& m) const {
-            checker.welcome_left(visitor.device, m.number, m.runs);
-        }
-        void operator()(const Allotment& m) const { checker.allotment_left(visitor.device, m); }
-        void operator()(const VerdictGiven& m) const {
-            checker.verdict_left(m.call, m.verdict, m.record, m.state_differs);
-        }
-        void operator()(const Refusal& m) const {
-            if (!m.about_call || !visitor.last_submitted) return;
-            if (visitor.last_submitted->id != m.call) return;
-            const Refused why = m.reason == Cause::number_gap      ? Refused::gap
-                                : m.reason == Cause::other_content ? Refused::other_content
-                                                                   : Refused::something_else;
-            checker.refusal_left(visitor.device, *visitor.last_submitted, why);
-        }
-        void operator()(const MatView& m) const { checker.view_left(m); }
-        void operator()(const Finished& m) const {
-            checker.result_left(visitor.id.value, {m.number, m.mat, described(m.bout), m.result,
-                                                   m.words, m.confirmed});
-        }
-        void operator()(const ClockAnswer&) const {}
-        void operator()(const MatLost&) const {}
-        void operator()(const Heartbeat&) const {}
-        void operator()(const Goodbye&) const {}
-        void operator()(const Reopened&) const {}
-        void operator()(const Asked&) const {}
-        void operator()(const AskAnswered&) const {}
-        void operator()(const Done&) const {}
-        void operator()(const CallList&) const {}
-        void operator()(const BoutSheet&) const {}
-        void operator()(const Tables&) const {}
-        void operator()(const SetAside&) const {}
-        void operator()(const HeardRecord&) const {}
-    };
-    std::visit(Tell{checker_, visitor}, honbu::heard(bytes));
 }
 
 // The sign of life, and the end of those that give none.

@@ -32,9 +32,11 @@ public:
     HubProcess(Agenda& agenda, Disk& disk, Checker& checker, const Trace& trace, HubTime time);
     ~HubProcess() override;
 
-    // Replays what is kept; what is missing is begun and loaded. False: it can't.
-    void start(const Competition& competition);
+    // Replays what is kept; what is missing is begun and loaded. Where the journal is of another
+    // epoch it is a copy, and goes on as this one.
+    void start(const Competition& competition, Epoch epoch);
     bool lets_in() const { return lets_in_; }
+    bool all_told() const;  // nothing waits for room in anybody's line
     // A connection; its handshake is done.
     void accept(const std::shared_ptr<Line>& line, std::size_t window);
     // It dies at this step from now, if it takes so many.
@@ -55,6 +57,7 @@ public:
     void ring(SessionId session) override;
 
 private:
+    // One connection, as hub/net has it.
     struct Visitor;
     void act(const std::function<void()>& what);
     void step();
@@ -64,9 +67,9 @@ private:
     void write(Visitor& visitor);
     void say_goodbye(Visitor& visitor, const Goodbye& goodbye);
     void send(Visitor& visitor, Bytes bytes);
-    void tell_checker(Visitor& visitor, const std::string& bytes);
     void tick();
     void let_in_once_kept();
+    std::vector<std::string> records(RecordNumber after, std::size_t limit) const;
 
     Agenda& agenda_;
     Disk& disk_;

@@ -17,9 +17,13 @@ void Line::close_from(To which) {
     way(there).closing = true;
 }
 
-void Line::snap(std::uint32_t late_ms) {
+void Line::snap(std::uint32_t late_ms, bool nothing) {
     for (const To to : {To::hub, To::client}) {
         Way& broken = way(to);
+        if (nothing) {
+            broken.queue.clear();
+            broken.closing = false;  // what it was closed with does not arrive either
+        }
         if (broken.closing) continue;
         const auto arrives = lots_.below(static_cast<std::uint32_t>(broken.queue.size()) + 1);
         broken.queue.resize(arrives);

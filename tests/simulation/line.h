@@ -55,8 +55,9 @@ public:
     }
     // This end is done and hears nothing more; what it has sent arrives, then the other end hears.
     void close_from(To which);
-    // Breaks in the middle: each end hears of it within `late_ms`.
-    void snap(std::uint32_t late_ms);
+    // Breaks in the middle: each end hears of it within `late_ms`. Of what is under way a part from
+    // the front still arrives, or `nothing` does.
+    void snap(std::uint32_t late_ms, bool nothing = false);
 
 private:
     struct Item {

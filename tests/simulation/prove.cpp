@@ -32,6 +32,10 @@ void add(Counts& all, const Counts& one) {
     all.set_aside += one.set_aside;
     all.without_effect += one.without_effect;
     all.results += one.results;
+    all.by_desk += one.by_desk;
+    all.machines_lost += one.machines_lost;
+    all.lies += one.lies;
+    all.misled += one.misled;
     all.hub_lives += one.hub_lives;
     all.pages += one.pages;
     all.snaps += one.snaps;
@@ -98,10 +102,12 @@ int main(int count, char** arguments) {
     }
     std::printf("%u seeds from %u: every promise held, in %llu checks.\n"
                 "  %llu virtual minutes, %llu records, %llu calls (%llu set aside, %llu without "
-                "effect), %llu results,\n  %llu hub lives, %llu table pages, %llu broken lines, "
-                "%llu cuts, %llu takeovers\n",
+                "effect), %llu results, %llu commands of the desk,\n  %llu hub lives, %llu table "
+                "pages, %llu broken lines, %llu cuts, %llu takeovers,\n  %llu machines lost, %llu "
+                "times a disk had lied (%llu screens that nobody could tell of it)\n",
                 done, seed, u(all.checks), u(all.virtual_ms / 60'000), u(all.records), u(all.calls),
-                u(all.set_aside), u(all.without_effect), u(all.results), u(all.hub_lives),
-                u(all.pages), u(all.snaps), u(all.cuts), u(all.takeovers));
+                u(all.set_aside), u(all.without_effect), u(all.results), u(all.by_desk),
+                u(all.hub_lives), u(all.pages), u(all.snaps), u(all.cuts), u(all.takeovers),
+                u(all.machines_lost), u(all.lies), u(all.misled));
     return 0;
 }

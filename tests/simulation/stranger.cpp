@@ -31,7 +31,7 @@ Call Stranger::some_call(std::uint32_t number) {
     call.bout = BoutId{1 + lots.below(bouts_ + 1)};
     call.entered = Instant{static_cast<std::uint32_t>(hall_.agenda.now())};
     call.seen = lots.in_hundred(50) ? 0 : lots.any();
-    switch (lots.below(8)) {
+    switch (lots.below(9)) {
     case 0: call.what = Called{}; break;
     case 1: call.what = Hajime{}; break;
     case 2: call.what = Mate{}; break;
@@ -39,14 +39,47 @@ Call Stranger::some_call(std::uint32_t number) {
     case 4: call.what = Osaekomi{lots.side()}; break;
     case 5: call.what = Strike{CallId{run_, CallNumber{1 + lots.below(9)}}}; break;
     case 6: call.what = SoreMade{}; break;
+    case 7: call.what = Accept{}; break;
     default: call.what = Kachi{}; break;
     }
     return call;
 }
 
+// Only a desk may; and a desk it is not.
+void Stranger::decide() {
+    generate::Lots& lots = hall_.lots;
+    const BoutId bout{1 + lots.below(bouts_)};
+    const MatId mat{static_cast<std::uint16_t>(1 + lots.below(mats_))};
+    switch (lots.below(7)) {
+    case 0: {
+        Subscribe wish;
+        wish.tables = wish.set_aside = wish.audit = true;
+        send(wish);
+        break;
+    }
+    case 1: send(LeaveMat{mat, true, term_, 1}); break;
+    case 2: send(GiveBack{1, bout, {}}); break;
+    case 3: send(OpenBout{1, bout}); break;
+    case 4:
+        send(DecideSetAside{1, SetAsideDecided::How::dismissed, {}, {{run_, CallNumber{1}}}, "no"});
+        break;
+    case 5: send(MoveRecord{1, {bout, BoutId{1}, "no"}, {}, {}}); break;
+    default: {
+        EnterResult enter;
+        enter.entered.bout = bout;
+        enter.entered.from = ResultEntered::From::paper;
+        enter.entered.result.winner = winner(lots.side());
+        enter.entered.result.way = Way::ippon;
+        enter.entered.reason = "no";
+        send(enter);
+    }
+    }
+}
+
 void Stranger::each_second() {
     generate::Lots& lots = hall_.lots;
     if (stopped_ || !up()) return;
+    if (lots.in_thousand(50)) decide();
     if (takes_mats_ && lots.in_thousand(30)) {
         send(TakeMat{MatId{static_cast<std::uint16_t>(1 + lots.below(mats_))}, true, "stranger"});
     }

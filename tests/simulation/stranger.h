@@ -26,6 +26,7 @@ protected:
 
 private:
     Call some_call(std::uint32_t number);
+    void decide();
 
     Checker& checker_;
     DeviceId device_;

@@ -58,9 +58,9 @@ void TablePage::restore() {
         table_.earlier_run(kept.run, there, now(), Joint::Source::wall_clock);
     }
     const auto kept = store_.tables.find(mat_);
-    if (kept != store_.tables.end()) {
-        given_ = kept->second;
-        table_.allot(kept->second, now());
+    if (kept != store_.tables.end() && kept->second.epoch == store_.epoch) {
+        given_ = with_typed(kept->second.allotment);
+        table_.allot(*given_, now());
     }
     step();
 }
@@ -73,8 +73,18 @@ Hello TablePage::hello() {
     hello.run = run_;
     hello.fold_version = fold_version;
     hello.hand = "hand of " + std::to_string(store_.device.value);
+    hello.seen_epoch = store_.seen.epoch;
+    hello.seen_number = store_.seen.number;
+    hello.seen_hash = store_.seen.hash;
     sent_.clear();
     return hello;
+}
+
+void TablePage::seen(RecordNumber number, std::uint64_t hash) {
+    Position& last = store_.seen;
+    if (number < last.number || (number == last.number && hash == 0)) return;
+    last.number = number;
+    last.hash = hash;
 }
 
 void TablePage::hear(const Heard& message, const std::string&) {
@@ -87,6 +97,7 @@ void TablePage::hear(const Heard& message, const std::string&) {
             say(name(given->call) + " has verdict " +
                 std::to_string(static_cast<int>(given->verdict)));
         }
+        seen(given->record);
         table_.verdict(given->call, given->verdict, given->state_differs);
         for (TableStore::KeptCall& kept : store_.calls) {
             if (kept.call.id == given->call) kept.verdict = given->verdict;
@@ -96,29 +107,100 @@ void TablePage::hear(const Heard& message, const std::string&) {
         on_refusal(*refusal);
     } else if (const auto* lost = std::get_if<MatLost>(&message)) {
         if (lost->mat != mat_) return;
-        say("loses mat " + std::to_string(mat_.value));
+        say((lost->left ? "has left mat " : "loses mat ") + std::to_string(mat_.value));
+        leaving_ = false;
         table_.mat_lost(lost->words);
         store_.tables.erase(mat_);
         step();
-    } else if (const auto* answer = std::get_if<ClockAnswer>(&message)) {
-        on_clock(*answer);
+    } else if (const auto* clock = std::get_if<ClockAnswer>(&message)) {
+        on_clock(*clock);
+    } else if (const auto* view = std::get_if<MatView>(&message)) {
+        seen(view->number);
+        if (view->table == TableLine::none) {
+            free_.insert(view->mat);
+        } else {
+            free_.erase(view->mat);
+        }
+    } else if (const auto* asked = std::get_if<Asked>(&message)) {
+        later(hall_.lots.below(4'000), [this, question = *asked] { answer(question); });
     }
 }
 
-// What is kept goes out first, under the term it was made in. Then the page asks for its mat again.
+// Another journal may be the same competition going on from a copy: a person says. Until then this
+// table goes on alone, and nothing kept here reaches the hub.
 void TablePage::on_welcome(const Welcome& welcome) {
     seated_ = false;
+    leaving_ = false;
+    free_.clear();
     hub_offset_ms_ = std::int64_t{welcome.now.ms} - std::int64_t{now().ms};
     best_trip_ms_ = 60'000;
+    if (welcome.epoch != store_.seen.epoch || welcome.missing > 0 || welcome.differs) {
+        store_.seen = Position{welcome.epoch, {}, 0};
+    }
+    seen(welcome.number, welcome.hash);
+    other_journal_.reset();
+    if (welcome.epoch == store_.epoch) return line_up(welcome);
+    if (!store_.calls.empty()) {
+        say("is asked whether its calls belong to this journal");
+        other_journal_ = welcome;
+        later(hall_.lots.from_to(500, 6'000), [this] { settle_journal(); });
+        return;
+    }
+    store_.epoch = welcome.epoch;
+    line_up(welcome);
+}
+
+// The person's answer is always yes: it is the same competition.
+void TablePage::settle_journal() {
+    if (!other_journal_ || !up()) return;
+    const Welcome welcome = *other_journal_;
+    other_journal_.reset();
+    store_.epoch = welcome.epoch;
+    line_up(welcome);
+}
+
+// What is kept goes out first, under the term it was made in. Then the page asks for its mat again.
+// What this hub lacks has no answer any more, whatever one has said before.
+void TablePage::line_up(const Welcome& welcome) {
+    for (TableStore::KeptCall& kept : store_.calls) {
+        const auto head = std::find_if(
+            welcome.runs.begin(), welcome.runs.end(),
+            [&kept](const RunHead& h) { return h.run == kept.call.id.run; });
+        const bool lacks = head == welcome.runs.end() || kept.call.id.number > head->last;
+        if (lacks) kept.verdict = Verdict::none;
+    }
     table_.welcome(welcome.runs);
     step();
     if (table_.charge() == Table::Charge::in_charge) {
         ask_for(mat_, false, given_ ? given_->term : Term{});
-    } else {
-        Subscribe wish;
-        wish.all_mats = true;
-        send(wish);
+        return;
     }
+    Subscribe wish;
+    wish.all_mats = true;
+    send(wish);
+}
+
+// What was typed here is offered beside the plan, on whatever mat the table is.
+Allotment TablePage::with_typed(Allotment allotment) const {
+    for (const TableStore::TypedBout& typed : store_.typed) {
+        if (allotment.rules.empty() || allotment.bouts.empty()) break;
+        BoutGiven given = allotment.bouts.front();
+        given.head.bout = typed.bout;
+        given.head.white = Seat{{}, typed.names.white, {}, {}, {}};
+        given.head.blue = Seat{{}, typed.names.blue, {}, {}, {}};
+        given.confirmed = false;
+        given.at_desk = false;
+        given.calls.clear();
+        allotment.bouts.push_back(std::move(given));
+    }
+    return allotment;
+}
+
+const Typed* TablePage::typed(BoutId bout) const {
+    for (const TableStore::TypedBout& typed : store_.typed) {
+        if (typed.bout == bout) return &typed.names;
+    }
+    return nullptr;
 }
 
 void TablePage::on_allotment(const Allotment& allotment) {
@@ -129,8 +211,8 @@ void TablePage::on_allotment(const Allotment& allotment) {
     asked_ = false;
     question_ = false;
     send(Subscribe{});
-    store_.tables[mat_] = allotment;
-    given_ = allotment;
+    store_.tables[mat_] = {store_.epoch, allotment};
+    given_ = with_typed(allotment);
     for (const RunClock& clock : allotment.clocks) {
         const std::int64_t there = std::int64_t{clock.on_run.ms} + hub_now() -
                                    std::int64_t{clock.on_hub.ms};
@@ -138,12 +220,13 @@ void TablePage::on_allotment(const Allotment& allotment) {
                            Instant{static_cast<std::uint32_t>(std::max<std::int64_t>(0, there))},
                            now(), Joint::Source::hub_clock);
     }
-    table_.allot(allotment, now());
+    table_.allot(*given_, now());
     step();
 }
 
 void TablePage::on_refusal(const Refusal& refusal) {
     asked_ = false;
+    leaving_ = false;
     if (hall_.trace.on()) {
         say("is refused, reason " + std::to_string(static_cast<int>(refusal.reason)) +
             (refusal.about_call ? ", " + name(refusal.call) : ""));
@@ -173,13 +256,15 @@ void TablePage::on_clock(const ClockAnswer& answer) {
     if (told_clock_ != 0 && hall_.agenda.now() - told_clock_ < tell_clock_ms) return;
     if (hub_now() < 0) return;
     told_clock_ = hall_.agenda.now();
-    send(ClockMeasured{{run_, now(), Instant{static_cast<std::uint32_t>(hub_now())}},
-                       best_trip_ms_});
+    const RunClock both{run_, now(), Instant{static_cast<std::uint32_t>(hub_now())}};
+    send(ClockMeasured{both, best_trip_ms_});
 }
 
 void TablePage::down() {
     table_.line_down();
     asked_ = false;
+    leaving_ = false;
+    other_journal_.reset();
     step();
 }
 
@@ -189,7 +274,8 @@ void TablePage::each_second() {
         sent_.clear();
         table_.again();
         step();
-        if (!seated_ && !question_ && table_.charge() == Table::Charge::in_charge) {
+        const bool unseated = !seated_ && !question_ && !other_journal_;
+        if (unseated && table_.charge() == Table::Charge::in_charge) {
             ask_for(mat_, false, given_ ? given_->term : Term{});
         }
     }
@@ -207,6 +293,7 @@ void TablePage::keep_clock() {
 }
 
 void TablePage::take(MatId mat, bool take_over) {
+    if (other_journal_) return;  // what is kept here comes first
     mat_ = mat;
     store_.mat = mat;
     question_ = false;
@@ -235,7 +322,9 @@ void TablePage::step() {
     for (const Call& call : doing.send) {
         checker_.submitted(store_.device, call);
         keeps_order(call.id);
-        send(Submit{call});
+        Submit submit{call, {}};
+        if (const Typed* names = typed(call.bout)) submit.typed = *names;
+        send(submit);
     }
 }
 
@@ -271,96 +360,6 @@ void TablePage::save() {
             table_.saved(call.id);
         step();
     });
-}
-
-// -- the hands
-
-void TablePage::operate() {
-    if (!pressing_) return;
-    std::uint32_t wait = 500 + hall_.lots.below(2'000);
-    if (table_.charge() != Table::Charge::in_charge) {
-        if (up() && !asked_ && mat_ != MatId{} && hall_.lots.in_hundred(30)) {
-            take(mat_, question_ && hall_.lots.in_hundred(40));
-        }
-    } else if (script_.empty() || table_.bout() != scripted_) {
-        next_bout();
-    } else {
-        press_next();
-        if (!script_.empty()) wait = script_.front().wait_ms;
-    }
-    later(wait, [this] { operate(); });
-}
-
-void TablePage::press_next() {
-    const generate::KeyPress press = script_.front();
-    script_.pop_front();
-    CallId on;
-    if (press.on) {
-        const auto real = made_.find(*press.on);
-        if (real != made_.end()) on = real->second;
-    } else if (press.on_any) {
-        on = some_call(*table_.bout());
-    }
-    const std::string no = table_.press(press.key, on, now());
-    ++presses_;
-    if (hall_.trace.on()) say("presses " + press.key + (no.empty() ? "" : ": " + no));
-    step();
-    if (no.empty()) made_[press.as] = last_made_;
-}
-
-void TablePage::next_bout() {
-    script_.clear();
-    const std::string no = table_.next_bout(now());
-    step();
-    if (no.empty()) {
-        endings_ = 0;
-        write_script(*table_.bout());
-        return;
-    }
-    // The bout on the mat goes on where it was found, and ends; or one of the list is put right.
-    const auto bout = table_.bout();
-    if (bout && endings_ < 2 && no.find("not confirmed") != std::string::npos) {
-        ++endings_;
-        scripted_ = bout;
-        if (endings_ == 1 && hall_.lots.in_hundred(50)) {
-            write_script(*bout);
-            return;
-        }
-        for (generate::KeyPress& press : generate::ending_script())
-            script_.push_back(std::move(press));
-        return;
-    }
-    if (!given_ || given_->bouts.empty() || !hall_.lots.in_hundred(habits_.corrects_share)) return;
-    const auto lot = hall_.lots.below(static_cast<std::uint32_t>(given_->bouts.size()));
-    const BoutId other = given_->bouts[lot].head.bout;
-    if (!table_.open_bout(other, now()).empty()) return;
-    step();
-    endings_ = 0;
-    scripted_ = other;
-    for (generate::KeyPress& press : generate::correcting_script(hall_.lots))
-        script_.push_back(std::move(press));
-}
-
-void TablePage::write_script(BoutId bout) {
-    scripted_ = bout;
-    if (!given_) return;
-    for (const BoutGiven& given : given_->bouts) {
-        if (given.head.bout != bout) continue;
-        const Conditions under{given_->rules.at(given.rules), given.time, given.golden};
-        const bool random = hall_.lots.in_hundred(habits_.random_share);
-        for (generate::KeyPress& press :
-             random ? generate::random_script(under, hall_.lots, hall_.lots.below(50))
-                    : generate::contest_script(under, hall_.lots)) {
-            press.wait_ms /= random ? 1 : habits_.haste;
-            script_.push_back(std::move(press));
-        }
-    }
-}
-
-CallId TablePage::some_call(BoutId bout) {
-    const auto found = entered_.find(bout);
-    if (found == entered_.end()) return {};
-    return found->second[hall_.lots.below(static_cast<std::uint32_t>(found->second.size()))];
 }
 
 }  // namespace honbu::simulation

@@ -8,6 +8,7 @@
 #include <deque>
 #include <map>
 #include <optional>
+#include <set>
 #include <vector>
 
 #include "engine/table/table.h"
@@ -31,10 +32,22 @@ struct TableStore {
     std::int64_t wall_skew_ms = 0;
     std::int32_t drift_ppm = 0;
     std::uint32_t save_ms_max = 30;
+    struct KeptTable {
+        Epoch epoch;
+        Allotment allotment;
+    };
+    // A bout that is in no plan, as somebody types it at the table.
+    struct TypedBout {
+        BoutId bout;
+        Typed names;
+    };
     std::vector<KeptCall> calls;  // in the order they were made
     std::vector<KeptRun> runs;
-    std::map<MatId, Allotment> tables;
+    std::map<MatId, KeptTable> tables;
+    std::vector<TypedBout> typed;
     MatId mat;
+    Epoch epoch;    // of the journal that the calls were made for
+    Position seen;  // the last one
 };
 
 // How somebody at a table behaves.
@@ -42,6 +55,7 @@ struct Habits {
     std::uint32_t haste = 1;          // contests go so many times faster than they were fought
     std::uint32_t random_share = 30;  // in hundred bouts: presses in any order
     std::uint32_t corrects_share = 30;
+    std::uint32_t leaves_share = 0;  // in a thousand steps: hands the mat over, moves on, asks
 };
 
 class TablePage final : public Caller {
@@ -53,6 +67,7 @@ public:
     // Asks the hub for the mat, from the table that has it if need be.
     void take(MatId mat, bool take_over);
     void stop_pressing() { pressing_ = false; }
+    bool settled() const { return !other_journal_ && !leaving_; }
     const Table& table() const { return table_; }
     std::size_t unsaved() const { return to_save_.size(); }
     std::uint64_t presses() const { return presses_; }
@@ -79,9 +94,17 @@ private:
     void on_refusal(const Refusal& refusal);
     void on_clock(const ClockAnswer& answer);
     bool ask_for(MatId mat, bool take_over, Term term);
+    void line_up(const Welcome& welcome);
+    void settle_journal();
+    void seen(RecordNumber number, std::uint64_t hash = 0);
+    Allotment with_typed(Allotment allotment) const;
+    const Typed* typed(BoutId bout) const;
 
     // -- the hands
     void operate();
+    void move_about();
+    void hand_over();
+    void answer(const Asked& asked);
     void press_next();
     void next_bout();
     void write_script(BoutId bout);
@@ -97,6 +120,9 @@ private:
     bool seated_ = false;
     bool asked_ = false;
     bool question_ = false;
+    bool leaving_ = false;
+    std::optional<Welcome> other_journal_;  // not the one the kept calls were made for
+    std::set<MatId> free_;                  // mats that nobody has, as last seen
     std::uint64_t last_again_ = 0;
     std::vector<Call> to_save_;
     bool saving_ = false;
