@@ -146,6 +146,7 @@ struct Hub::Inside {
     std::uint32_t last_ask = 0;
     std::deque<Waiting> waiting;
     Hub::Tallies tallies;
+    Mirrored mirror;
 
     // -- records (recording.cpp)
     struct Asker {
