@@ -69,6 +69,7 @@ private:
     void committed(RecordNumber number);
     void greet_once_kept();
     void start_mirror();
+    void make_results();
 
     const ServeOptions& options_;
     Net net_;
@@ -173,7 +174,13 @@ OrFault<void> Serving::open() {
                      wall_ms());
     if (const auto done = load(competition); !done) return done;
     net_.post([this] { greet_once_kept(); });
+    net_.post([this] { make_results(); });
     return {};
+}
+
+// Those of the replay, a few at a time between all else.
+void Serving::make_results() {
+    if (feed_.make_some_results()) net_.post([this] { make_results(); });
 }
 
 void Serving::committed(RecordNumber number) {
@@ -224,19 +231,20 @@ OrFault<void> Serving::replay() {
     const auto beside = (*reader)->beside(
         [this](std::string_view key, std::string_view value) { hub_->replay_beside(key, value); });
     if (!beside) return beside;
-    const auto end = (*reader)->records([this](RecordNumber, std::string_view bytes) {
-        const bool had = hub_->has_competition();
-        std::string wrong = hub_->replay(bytes);
-        if (!wrong.empty()) {
-            return "The journal in " + options_.data.string() + " can't be replayed: " + wrong +
-                   ".";
-        }
-        if (!had && hub_->has_competition()) {
-            const auto record = decode_record(bytes);
-            if (record) loaded_ = std::get<CompetitionLoaded>(record->fact);
-        }
-        return wrong;
-    });
+    const auto end = (*reader)->records(
+        [this](RecordNumber, std::string_view bytes, const Hash& hash) {
+            const bool had = hub_->has_competition();
+            std::string wrong = hub_->replay(bytes, hash);
+            if (!wrong.empty()) {
+                return "The journal in " + options_.data.string() + " can't be replayed: " + wrong +
+                       ".";
+            }
+            if (!had && hub_->has_competition()) {
+                const auto record = decode_record(bytes);
+                if (record) loaded_ = std::get<CompetitionLoaded>(record->fact);
+            }
+            return wrong;
+        });
     if (!end) return end.error();
     hub_->replayed();
     feed_.sheets_from([this](BoutId bout) { return hub_->sheet(bout); });

@@ -43,6 +43,8 @@ public:
     // -- starting: replay what is kept, or begin an epoch; then load a competition if there is none
     // Returns a sentence if the record can't follow what came before it. Nothing is sent yet.
     std::string replay(std::string_view record_bytes);
+    // The same for whoever has worked out the record's hash already.
+    std::string replay(std::string_view record_bytes, const Hash& hash);
     void replay_beside(std::string_view key, std::string_view value);
     void replayed();  // publishes every view once
     void begin(Epoch epoch, std::uint32_t rehearsal_rate, Instant now);

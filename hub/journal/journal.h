@@ -1,7 +1,9 @@
 // The journal: keeps records for good, in order, and says when they are kept.
 //
 // append() queues and returns; a thread of the journal's own takes all that waits, writes it in one
-// transaction with one sync (group commit), and only then names the highest number kept. While the
+// transaction with one sync (group commit), and only then names the highest number kept. Tables
+// that were answered together go on together, so after a sync it waits a moment for as many as it
+// had, as long as they do come: else half of them would always wait for the other half. While the
 // disk is full, or another program holds the database, nothing is acknowledged: the same batch is
 // tried again each second until there is room. A write or sync that fails in any other way ends the
 // process (exit 70), since nobody knows what is on the disk then; the next start replays.
@@ -52,6 +54,7 @@ private:
     Journal(std::unique_ptr<JournalFile> file, JournalEvents events, bool from_copy);
     void run();
     bool next_batch();
+    void gather(std::unique_lock<std::mutex>& lock);
     bool keep();
     void tidy();
     [[noreturn]] void stop_at_once();
@@ -65,10 +68,14 @@ private:
     // journal thread; before and after its life: whoever opens and closes
     const std::unique_ptr<JournalFile> file_;
     std::vector<Entry> batch_;
+    std::size_t last_batch_ = 0;
+    unsigned gathered_in_vain_ = 0;   // times in a row
+    unsigned without_gathering_ = 0;  // so many commits still to come
     // under the mutex
     mutable std::mutex mutex_;
     std::condition_variable bell_;
     std::vector<Entry> queue_;
+    std::size_t worth_a_bell_ = 1;   // rung when so many wait
     std::size_t waiting_bytes_ = 0;  // queued or being written
     bool closing_ = false;
 

@@ -85,7 +85,7 @@ OrFault<ChainEnd> JournalReader::records(const EachRecord& each) {
             if (wrong.empty() || number.value != end.number.value + 1) wrong = gap;
         }
         if (!wrong.empty()) return damaged(wrong);
-        if (std::string reason = each(number, bytes); !reason.empty()) return Fault{reason};
+        if (std::string reason = each(number, bytes, hash); !reason.empty()) return Fault{reason};
         end = ChainEnd{number, hash};
     }
 }

@@ -26,9 +26,9 @@ public:
     [[nodiscard]] static OrFault<std::unique_ptr<JournalReader>> open(
         const std::filesystem::path& folder);
 
-    // Gives each record's bytes, in order; a sentence that comes back ends it. Returns where the
-    // chain ends.
-    using EachRecord = std::function<std::string(RecordNumber, std::string_view)>;
+    // Gives each record's bytes, in order, and their hash; a sentence that comes back ends it.
+    // Returns where the chain ends.
+    using EachRecord = std::function<std::string(RecordNumber, std::string_view, const Hash&)>;
     [[nodiscard]] OrFault<ChainEnd> records(const EachRecord& each);
     // The bytes of the records after this one, at most so many; a running hub's audit reads them.
     // Looks at each record alone: that the chain holds was checked when it was replayed.
