@@ -40,6 +40,7 @@ struct BoutLog {
 struct Mat {
     std::vector<BoutId> order;
     Term term;                      // decided
+    Term before_epoch;              // decided: the last one that this epoch has not given
     DeviceId holder;                // decided; 0: nobody has it
     Term known_term;                // committed
     DeviceId known_holder;          // committed

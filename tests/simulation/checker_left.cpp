@@ -109,6 +109,16 @@ void Checker::not_refused(const Call& call) {
          name(call.id) + " can't be taken and was not refused");
 }
 
+// Its mat was freed meanwhile: then a person says whether it is taken again. Where the journal went
+// on from a copy nobody has freed anything.
+void Checker::came_back(MatId mat, Term term, std::size_t rows_before) {
+    const auto known = decided_.mats().find(mat);
+    if (rows_.size() == rows_before || known == decided_.mats().end()) return;
+    hold(term <= known->second.before_epoch, "a freed mat is taken by people",
+         "a table that had term " + text(term.value) + " of mat " + text(mat.value) +
+             " came back to it, and took it anew");
+}
+
 // -- allotments
 
 // `wrong` is asked of each instant from the last one known to the last one that is kept.

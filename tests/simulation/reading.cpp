@@ -86,6 +86,7 @@ std::string Reading::take_epoch(const Record& record, const EpochBegan& began) {
     for (auto& [id, mat] : mats_) {
         mat.holder = DeviceId{};
         mat.term.value += 1'000 + static_cast<std::uint32_t>(began.epoch.value % 1'000'000);
+        mat.before_epoch = mat.term;
     }
     return {};
 }

@@ -46,6 +46,7 @@ public:
     struct Mat {
         std::vector<BoutId> order;
         Term term;
+        Term before_epoch;  // the last one that this epoch has not given
         DeviceId holder;
         std::string hand;
         Instant taken;
