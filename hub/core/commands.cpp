@@ -46,6 +46,7 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
         return;
     }
     sessions[session].hello = hello;
+    if (hello.role == Role::table) table_sessions.insert(session);
 
     Welcome welcome;
     welcome.epoch = epoch.epoch;
@@ -63,9 +64,14 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
         }
     }
     compare_journals(hello, welcome);
-    // Only who has seen a hash has seen records; and a phone does not set off an alarm.
-    const bool believed = hello.role == Role::table || hello.role == Role::desk;
-    if (believed && hello.seen_hash != 0) sessions.at(session).missing = welcome.missing;
+    // Who has seen a hash, or has calls in this journal, has seen records; and a phone does not set
+    // off an alarm.
+    const bool of_the_hall = hello.role == Role::table || hello.role == Role::desk;
+    const bool known = hello.seen_hash != 0 ||
+                       std::any_of(runs.begin(), runs.end(), [&hello](const auto& run) {
+                           return run.second.device == hello.device;
+                       });
+    if (of_the_hall && known) sessions.at(session).missing = welcome.missing;
     if (welcome.missing > 0) publish_tables();
     outlet.reply(session, welcome);
     tell_open_asks(session);

@@ -12,8 +12,20 @@ std::string bout_name(BoutId bout) { return "bout " + std::to_string(bout.value)
 
 constexpr const char* look_again = " Look again, then decide again.";
 
+std::optional<Level> level_of(Way way) {
+    if (way == Way::koka) return Level::koka;
+    if (way == Way::yuko) return Level::yuko;
+    return std::nullopt;
+}
+
 // What can be said of a result without its calls; empty: nothing against it.
-std::string result_problem(const Result& result) {
+std::string result_problem(const Result& result, const RuleSet& rules) {
+    for (const Level level : {Level::koka, Level::yuko, Level::waza_ari}) {
+        const bool shown = result.white.score[index(level)] + result.blue.score[index(level)] > 0;
+        if (!rules.has(level) && (shown || level_of(result.way) == level)) {
+            return "Its rules (" + rules.title + ") know no " + std::string(word(level)) + ".";
+        }
+    }
     const bool one_wins = result.winner == Winner::white || result.winner == Winner::blue;
     switch (result.winner) {
     case Winner::undecided: return {};
@@ -199,7 +211,7 @@ void Hub::Inside::enter_result(SessionId session, const EnterResult& wish, Insta
         return;
     }
     if (!knows_who(session, *log, wish.request)) return;
-    std::string problem = result_problem(entered.result);
+    std::string problem = result_problem(entered.result, under(*log).rules);
     if (entered.result.winner == Winner::undecided) {
         if (!log->standing) problem = "There is no result to take away.";
         entered.result = Result{};

@@ -150,6 +150,7 @@ void Hub::left(SessionId session) {
     const bool missed = found->second.missing > 0;
     in_->forget_asks_of(session);
     in_->sessions.erase(found);
+    in_->table_sessions.erase(session);
     if (table || missed) in_->publish_tables();
     if (!table) return;
     for (const auto& [id, mat] : in_->mats) {
@@ -164,6 +165,7 @@ void Hub::committed(RecordNumber number) {
         in_->touched(next.record.fact, -1);
         in_->commit(next);
     }
+    in_->give_stale_allotments();
     if (std::exchange(in_->aside_stale, false)) in_->publish_set_aside();
     in_->check_equal();
 }

@@ -30,7 +30,7 @@ struct BoutLog {
 
     // -- committed
     bool confirmed = false;          // by its calls
-    std::optional<Result> by_calls;  // what they said when they were confirmed last
+    std::optional<Result> by_calls;  // confirmed last, if the calls say so too
     std::optional<Result> standing;  // the result that counts: theirs, or one that was entered
     RecordNumber standing_since;     // the record that made it so
     RecordNumber told;               // the last item of the results stream with a result of it
@@ -49,7 +49,7 @@ struct Mat {
     bool differs = false;           // committed: a call of this term saw another state
     std::optional<BoutId> current;  // committed: the bout the screens show
     RecordNumber number;            // committed: the last record that changed the view
-    CallList::OnMat called;         // as last published
+    bool allotment_stale = false;   // its table is given another one, once in a batch
 };
 
 struct GivenNumber {  // what became of one call number
@@ -134,12 +134,15 @@ struct Hub::Inside {
     std::map<BoutId, Typed> typed;  // bouts in no plan
     Progress progress;
     std::map<BoutId, BoutLog> bouts;
+    std::map<BoutId, std::vector<BoutId>> awaited;  // and the bouts that wait for it
     std::map<MatId, Mat> mats;
     std::map<RunId, KnownRun> runs;
     std::map<CallId, Aside> aside;
     RecordNumber aside_changed;  // committed
     bool aside_stale = false;    // the view of it is to be made anew, once in a batch
+    CallList call_list;          // as last published; its mats in order
     std::map<SessionId, Session> sessions;
+    std::set<SessionId> table_sessions;
     std::map<std::uint32_t, OpenAsk> asks;
     std::uint32_t last_ask = 0;
     std::deque<Waiting> waiting;
@@ -179,6 +182,8 @@ struct Hub::Inside {
     void commit_moved(const Waiting& waiting, const RecordMoved& moved);
     // After a call, or calls that count now: what the bout's own calls say of its result.
     void settle(BoutLog& log, const Record& record, bool confirmed_anew);
+    // What was confirmed last is what this hub's fold makes of the calls.
+    bool as_folded(const BoutLog& log, std::span<const Call> calls) const;
     Finished finished(BoutLog& log, const Record& record, ResultFrom from);
     Reopened reopened(BoutLog& log, const Record& record);
     void settle_names();
@@ -245,8 +250,10 @@ struct Hub::Inside {
     Allotment allotment(MatId id) const;
     void publish(MatId id);
     void publish_all();
-    void give_allotment(MatId id);
+    void give_allotment(MatId id);  // once the batch is through
+    void give_stale_allotments();
     bool waits_its_turn(const BoutLog& bout) const;
+    std::span<const BoutId> waiting_for(BoutId bout) const;
     bool begun_after(BoutId bout) const;
     void tell_mats_waiting_for(BoutId bout);
 

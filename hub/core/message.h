@@ -215,7 +215,8 @@ struct Finished {
     std::string words;
     Instant confirmed;
     ResultFrom from = ResultFrom::table;
-    RecordNumber replaces;  // the item that told an earlier result of this bout; 0: none
+    RecordNumber replaces;      // the item that told an earlier result of this bout; 0: none
+    bool unlike_calls = false;  // confirmed otherwise than the hub's own fold of the calls says
     // Where two bouts had the wrong records: what became of the other one, in the same item.
     std::vector<Finished> also;       // at most one
     std::vector<Reopened> no_result;  // at most one

@@ -87,6 +87,10 @@ std::size_t Hub::Inside::decide(const Record& r) {
             in.competition = f;
             for (const BoutEntry& entry : f.bouts) {
                 in.bouts[entry.bout].entry = entry;
+                for (const Slot& slot : {entry.white, entry.blue}) {
+                    if (slot.from == Slot::From::person) continue;
+                    in.awaited[BoutId{slot.value}].push_back(entry.bout);
+                }
                 in.mats[entry.mat].order.push_back(entry.bout);
                 in.progress.add(entry);
             }
@@ -152,6 +156,9 @@ void Hub::Inside::decide_call(const Record& r, const Call& call) {
                               short_hash(before(under(log), log.calls, call)) != call.seen;
         if (r.verdict == Verdict::applied) {
             log.calls.push_back(call);
+            if (std::holds_alternative<Confirm>(call.what) && !as_folded(log, log.calls)) {
+                given.state_differs = true;
+            }
             if (call.term == Term{}) log.at_desk = true;
         }
     }
@@ -188,7 +195,7 @@ void Hub::Inside::commit(Waiting& done) {
             in.mats.at(log.entry.mat).number = done.record.number;
             in.publish(log.entry.mat);
             in.feed.sheet_changed(f.bout);
-            if (!in.replaying) in.give_allotment(log.entry.mat);
+            in.give_allotment(log.entry.mat);
             in.done(done, "Bout " + std::to_string(f.bout.value) + " is its mat's table's again.");
         }
     };

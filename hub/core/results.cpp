@@ -20,6 +20,15 @@ std::optional<Result> last_confirmed(std::span<const Call> calls) {
     return std::get<Confirm>(last->what).result;
 }
 
+// In what goes on record and into the next bouts. Times may differ a little, where two clocks meet;
+// and who has no engine can't name the rules by their hash.
+bool alike(const Result& confirmed, const Result& folded) {
+    return confirmed.winner == folded.winner && confirmed.way == folded.way &&
+           confirmed.white == folded.white && confirmed.blue == folded.blue &&
+           confirmed.names_exchanged == folded.names_exchanged &&
+           (confirmed.rules_hash == Hash{} || confirmed.rules_hash == folded.rules_hash);
+}
+
 }  // namespace
 
 // Runs that the bout does not know get a joint, by the hub's clock as it stands to each of them: it
@@ -120,7 +129,7 @@ void Hub::Inside::commit_aside(const Waiting& waiting_record, const SetAsideDeci
     settle(log, r, confirmed_anew);
     settle_names();
     publish(log.entry.mat);
-    if (!replaying) give_allotment(log.entry.mat);
+    give_allotment(log.entry.mat);
     done(waiting_record, calls + " taken into " + bout_name(decision.into) + ", of which " +
                              std::to_string(of_theirs) + " count.");
 }
@@ -145,7 +154,7 @@ void Hub::Inside::commit_result(const Waiting& waiting_record, const ResultEnter
     publish(log.entry.mat);
     feed.sheet_changed(entered.bout);
     tell_mats_waiting_for(entered.bout);
-    if (!replaying) give_allotment(log.entry.mat);
+    give_allotment(log.entry.mat);
     done(waiting_record,
          taken_away ? "Bout " + std::to_string(entered.bout.value) + " has no result any more."
                     : "Bout " + std::to_string(entered.bout.value) + " has this result now.");
@@ -204,10 +213,17 @@ void Hub::Inside::commit_moved(const Waiting& waiting_record, const RecordMoved&
         publish(log->entry.mat);
         feed.sheet_changed(log->entry.bout);
         tell_mats_waiting_for(log->entry.bout);
-        if (!replaying) give_allotment(log->entry.mat);
+        give_allotment(log->entry.mat);
     }
     done(waiting_record, "What was recorded as " + bout_name(moved.from) + " is " +
                              bout_name(moved.to) + " now, and the other way round.");
+}
+
+bool Hub::Inside::as_folded(const BoutLog& log, std::span<const Call> calls) const {
+    const auto confirmed = last_confirmed(calls);
+    if (!confirmed) return true;
+    const Call& last = calls.back();
+    return alike(*confirmed, result_of(under(log), calls, Timeline(calls).place(last)));
 }
 
 void Hub::Inside::settle(BoutLog& log, const Record& record, bool confirmed_anew) {
@@ -220,9 +236,12 @@ void Hub::Inside::settle(BoutLog& log, const Record& record, bool confirmed_anew
     if (confirmed == log.confirmed && !another) return;
     log.confirmed = confirmed;
     if (confirmed) {
-        log.by_calls = result;
+        // The table's word is the fact; this hub's own fold is a check beside it.
+        log.by_calls = as_folded(log, calls) ? result : std::nullopt;
         stand(log, std::move(result), record);
-        feed.finished(finished(log, record, ResultFrom::table));
+        Finished item = finished(log, record, ResultFrom::table);
+        item.unlike_calls = !log.by_calls;
+        feed.finished(item);
     } else if (log.standing) {
         stand(log, std::nullopt, record);
         feed.reopened(reopened(log, record));

@@ -1,20 +1,11 @@
 // What people see: always from the committed part, whole, in hub time.
 #include <algorithm>
 #include <set>
+#include <utility>
 
 #include "hub/core/inside.h"
 
 namespace honbu {
-namespace {
-
-bool waits_for(const BoutEntry& entry, BoutId bout) {
-    const auto from_it = [bout](const Slot& slot) {
-        return slot.from != Slot::From::person && slot.value == bout.value;
-    };
-    return from_it(entry.white) || from_it(entry.blue);
-}
-
-}  // namespace
 
 Conditions Hub::Inside::under(const BoutLog& bout) const {
     const CategoryEntry& category = competition.categories.at(bout.entry.category);
@@ -75,11 +66,11 @@ std::int64_t Hub::Inside::timeline_to_hub_ms(const BoutLog& bout) const {
 TableLine Hub::Inside::line(MatId id) const {
     const Mat& mat = mats.at(id);
     if (mat.known_holder == DeviceId{}) return TableLine::none;
-    const bool there = std::any_of(sessions.begin(), sessions.end(), [&](const auto& entry) {
-        const Hello& hello = entry.second.hello;
-        return hello.role == Role::table && hello.device == mat.known_holder &&
-               entry.second.mat == id;
-    });
+    const bool there = std::any_of(
+        table_sessions.begin(), table_sessions.end(), [&](SessionId session) {
+            const Session& table = sessions.at(session);
+            return table.hello.device == mat.known_holder && table.mat == id;
+        });
     return there ? TableLine::live : TableLine::alone;
 }
 
@@ -136,9 +127,9 @@ MatView Hub::Inside::view(MatId id) const {
         view.frames = frames_shown(bout);
     }
     for (const BoutId next : mat.order) {
+        if (view.next.size() == next_shown) break;
         const BoutLog& bout = bouts.at(next);
-        if (!waits_its_turn(bout) || view.next.size() == next_shown) continue;
-        view.next.push_back(listed(bout));
+        if (waits_its_turn(bout)) view.next.push_back(listed(bout));
     }
     return view;
 }
@@ -190,11 +181,15 @@ void Hub::Inside::publish(MatId id) {
     if (replaying) return;
     const MatView now = view(id);
     feed.mat(now);
+    auto& listed_mats = call_list.mats;
+    auto was = std::lower_bound(
+        listed_mats.begin(), listed_mats.end(), id,
+        [](const CallList::OnMat& one, MatId mat) { return one.mat < mat; });
+    if (was == listed_mats.end() || was->mat != id) was = listed_mats.emplace(was);
     CallList::OnMat on = called(id, now);
-    Mat& mat = mats.at(id);
-    const bool line_changed = on.table != mat.called.table;
-    if (on != mat.called) {
-        mat.called = std::move(on);
+    const bool line_changed = on.table != was->table;
+    if (on != *was) {
+        *was = std::move(on);
         publish_call_list();
     }
     if (line_changed) publish_tables();
@@ -213,47 +208,55 @@ void Hub::Inside::publish_all() {
     publish_set_aside();
 }
 
-void Hub::Inside::give_allotment(MatId id) {
-    const DeviceId holder = mats.at(id).known_holder;
-    for (const auto& [session, known] : sessions) {
-        if (known.hello.role == Role::table && known.hello.device == holder && known.mat == id) {
-            outlet.reply(session, allotment(id));
+void Hub::Inside::give_allotment(MatId id) { mats.at(id).allotment_stale = !replaying; }
+
+void Hub::Inside::give_stale_allotments() {
+    for (auto& [id, mat] : mats) {
+        if (!std::exchange(mat.allotment_stale, false)) continue;
+        for (const auto& [session, known] : sessions) {
+            const Hello& hello = known.hello;
+            const bool sits = hello.role == Role::table && hello.device == mat.known_holder;
+            if (sits && known.mat == id) outlet.reply(session, allotment(id));
         }
     }
 }
 
+std::span<const BoutId> Hub::Inside::waiting_for(BoutId bout) const {
+    const auto found = awaited.find(bout);
+    return found == awaited.end() ? std::span<const BoutId>() : found->second;
+}
+
 // A bout of the winner or the loser has begun, or has a result.
 bool Hub::Inside::begun_after(BoutId bout) const {
-    return std::any_of(bouts.begin(), bouts.end(), [bout](const auto& other) {
-        const bool begun = other.second.committed > 0 || other.second.standing;
-        return begun && waits_for(other.second.entry, bout);
+    const auto next = waiting_for(bout);
+    return std::any_of(next.begin(), next.end(), [this](BoutId other) {
+        const BoutLog& log = bouts.at(other);
+        return log.committed > 0 || log.standing;
     });
 }
 
 // A result makes names known elsewhere, or changes them: in the queues on the screens and at the
 // tables, and also where the winner of a bout is awaited that waits for this one.
 void Hub::Inside::tell_mats_waiting_for(BoutId bout) {
-    std::set<BoutId> touched{bout};
-    const auto waits = [&](BoutId other) {
-        const BoutEntry& entry = bouts.at(other).entry;
-        return std::any_of(touched.begin(), touched.end(),
-                           [&](BoutId source) { return waits_for(entry, source); });
-    };
-    for (std::size_t before = 0; before != touched.size();) {
-        before = touched.size();
-        for (const auto& [other, log] : bouts) {
-            if (waits(other)) touched.insert(other);
+    std::set<BoutId> touched;
+    std::vector<BoutId> to_look_at{bout};
+    while (!to_look_at.empty()) {
+        const BoutId source = to_look_at.back();
+        to_look_at.pop_back();
+        for (const BoutId other : waiting_for(source)) {
+            if (touched.insert(other).second) to_look_at.push_back(other);
         }
     }
     aside_stale = aside_stale || !aside.empty();  // it names athletes as well
+    std::set<MatId> on;
     for (const BoutId other : touched) {
-        if (other != bout) feed.sheet_changed(other);
+        feed.sheet_changed(other);
+        on.insert(bouts.at(other).entry.mat);
     }
-    for (auto& [id, mat] : mats) {
-        if (std::none_of(mat.order.begin(), mat.order.end(), waits)) continue;
-        mat.number = committed;
+    for (const MatId id : on) {
+        mats.at(id).number = committed;
         publish(id);
-        if (!replaying) give_allotment(id);
+        give_allotment(id);
     }
 }
 

@@ -25,11 +25,8 @@ CallList::OnMat Hub::Inside::called(MatId id, const MatView& view) const {
 
 void Hub::Inside::publish_call_list() {
     if (replaying) return;
-    CallList list;
-    list.number = committed;
-    for (const auto& [id, mat] : mats)
-        list.mats.push_back(mat.called);
-    feed.call_list(list);
+    call_list.number = committed;
+    feed.call_list(call_list);
 }
 
 void Hub::Inside::publish_tables() {

@@ -47,9 +47,12 @@ template<class View> bool Views::keep(Latest& latest, const View& view) {
     return true;
 }
 
+// It is all mats in one and changes with nearly every call, while few follow it: so it is compared
+// as it is, and encoded for the first who takes it.
 bool Views::call_list(const CallList& list) {
-    if (!keep(called_, list)) return false;
+    if (called_.change != 0 && call_list_.mats == list.mats) return false;
     call_list_ = list;
+    called_ = Latest{called_.change + 1, list.number, {}};
     return true;
 }
 bool Views::tables(const Tables& tables) { return keep(tables_, tables); }
@@ -108,7 +111,9 @@ Shared Views::encoded(Topic topic, Form form) {
         const MatId mat{static_cast<std::uint16_t>(topic.of)};
         return form == Form::events ? event(mat) : mats_.at(mat).message.in(form);
     }
-    case Topic::Kind::call_list: return called_.message.in(form);
+    case Topic::Kind::call_list:
+        if (!called_.message.bytes) called_.message.bytes = shared(to_wire(call_list_));
+        return called_.message.in(form);
     case Topic::Kind::tables: return tables_.message.in(form);
     case Topic::Kind::set_aside: return set_aside_.message.in(form);
     case Topic::Kind::sheet: return sheets_.at(BoutId{topic.of}).latest.message.in(form);

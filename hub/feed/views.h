@@ -9,8 +9,9 @@
 #include <functional>
 #include <map>
 #include <optional>
-#include <set>
 #include <utility>
+
+#include <boost/container/flat_set.hpp>
 
 #include "hub/core/message.h"
 #include "hub/core/sheet.h"
@@ -30,13 +31,15 @@ inline Topic topic(BoutId bout) { return {Topic::Kind::sheet, bout.value}; }
 
 // Which views one session follows, and which of them wait for it.
 struct ViewsFollowed {
-    std::set<MatId> mats;
+    // Flat: there are a few of each, and they are looked at for each delivery.
+    template<class What> using Few = boost::container::flat_set<What>;
+    Few<MatId> mats;
     bool all_mats = false;
     bool call_list = false;
     bool tables = false;
     bool set_aside = false;
     std::map<BoutId, std::uint64_t> sheets;  // and the change it has; 0: none yet
-    std::set<Topic> waiting;                 // changed since last taken
+    Few<Topic> waiting;                      // changed since last taken
 
     ViewsFollowed() = default;
     explicit ViewsFollowed(const Subscribe& wish);
@@ -81,7 +84,7 @@ private:
     struct Latest {
         std::uint64_t change = 0;
         RecordNumber number;
-        Encoded message;
+        Encoded message;  // of the call list: made when somebody first takes it
     };
     struct Sheet {
         std::size_t followers = 0;

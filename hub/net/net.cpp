@@ -59,8 +59,9 @@ OrFault<ListenAddress> parse_listen(std::string_view text) {
 
 struct Net::Inside {
     explicit Inside(Doors given)
-        : board(std::move(given)), io(1), acceptor(io.get_executor()), signals(io),
-          ticker(io.get_executor()), end(io.get_executor()) {}
+        : board(std::move(given), [this] { asio::post(io, [this] { board.write_some(); }); }),
+          io(1), acceptor(io.get_executor()), signals(io), ticker(io.get_executor()),
+          end(io.get_executor()) {}
 
     static Task<void> accept_all(Inside& in);
     void tick();

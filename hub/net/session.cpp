@@ -111,7 +111,6 @@ public:
         stream_.read_message_max(16 * message_bytes_max);
     }
 
-    // -- Session: asked for by the core, the feed and the clock
     void reply(const Reply& reply) override {
         if (!outbox_.push(shared(written_as(flavour_, reply)))) {
             say_goodbye(Goodbye{Cause::too_slow,
@@ -119,14 +118,12 @@ public:
                                 "with the latest state.",
                                 true});
         }
-        ring();
+        has_something(Switchboard::Turn::first);
     }
-    void ring() override {
-        if (std::exchange(writer_waits_, false)) bell_.cancel();
-    }
+    void ring() override { has_something(Switchboard::Turn::after_those); }
+    void write() override;
     void say_goodbye(const Goodbye& goodbye) override {
-        const std::uint16_t code = close_code(goodbye.reason);
-        finish(goodbye, code);
+        finish(goodbye, close_code(goodbye.reason));
     }
     void tick() override;
     std::size_t waiting_bytes() const override {
@@ -152,6 +149,10 @@ private:
     }
     Socket& socket() { return stream_.next_layer().socket(); }
     void alive() { silent_ticks_ = 0; }
+    void has_something(Switchboard::Turn turn);
+    void wake_writer() {
+        if (std::exchange(writer_waits_, false)) bell_.cancel();
+    }
     bool on_part(std::size_t size);
     void on_message();
     bool gather();
@@ -253,9 +254,34 @@ void Conversation::on_message() {
 
 // -- writing --------------------------------------------------------------------------------------
 
+// Usually the socket takes all there is at once. The coroutine writes what it did not take, the
+// handshake's answer before there is a number, and the last words.
+void Conversation::has_something(Switchboard::Turn turn) {
+    if (!writer_waits_) return;  // it looks again by itself
+    if (!reading_ || outbox_.finished() || id_ == SessionId()) return wake_writer();
+    board_.write_soon(*this, turn);
+}
+
+void Conversation::write() {
+    for (bool more = true; more && writer_waits_ && gather();) {
+        more = pieces_.size() == pieces_in_one_write;
+        error_code ec;  // the writer finds it again
+        std::size_t taken = socket().write_some(std::span<const asio::const_buffer>(buffers_), ec);
+        auto next = buffers_.begin();
+        for (; next != buffers_.end() && taken >= next->size(); ++next)
+            taken -= next->size();
+        if (next != buffers_.end()) {
+            *next += taken;
+            buffers_.erase(buffers_.begin(), next);
+            return wake_writer();
+        }
+        written();
+    }
+}
+
 Task<void> Conversation::write_all(std::shared_ptr<Conversation> self) {
     for (;;) {
-        if (!self->gather()) {
+        if (self->buffers_.empty() && !self->gather()) {
             if (!self->reading_ || self->outbox_.finished()) break;
             self->writer_waits_ = true;
             auto [rung] = co_await self->bell_.async_wait(as_result);
@@ -359,6 +385,8 @@ void start_session(Socket socket, const std::string& key, Flavour flavour, Count
                    Switchboard& board) {
     if (board.stopping()) return;
     const Executor executor = socket.get_executor();
+    error_code ignored;
+    socket.non_blocking(true, ignored);  // for write(), which does not wait
     const auto session = std::make_shared<Conversation>(std::move(socket), short_request(key),
                                                         flavour, std::move(counted), board);
     // What a library throws here is no memory, and then the whole hub is better restarted.

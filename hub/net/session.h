@@ -1,9 +1,10 @@
 // One WebSocket connection, from the handshake to the close.
 //
-// A reader coroutine hands what comes to the doors, one message at a time; a writer coroutine is
-// the only one that writes to the socket. What the hub says waits in a bounded outbox, views and
-// results with the feed; the writer joins what waits into one write. The two coroutines own the
-// session together and it ends with them. Hub thread.
+// A reader coroutine hands what comes to the doors, one message at a time. What the hub says waits
+// in a bounded outbox, views and results with the feed; when its turn comes, all that waits goes
+// out in one write that does not wait for the socket. What the socket does not take, a writer
+// coroutine writes, and until it is done nobody else does. The two coroutines own the session
+// together and it ends with them. Hub thread.
 #pragma once
 
 #include <string>

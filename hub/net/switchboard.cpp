@@ -1,8 +1,16 @@
 #include "hub/net/switchboard.h"
 
+#include <algorithm>
+
 #include "hub/insist.h"
 
 namespace honbu {
+namespace {
+
+constexpr std::size_t written_in_one_go = 64;
+constexpr Session* no_session = nullptr;
+
+}  // namespace
 
 SessionId Switchboard::enter(Session& session) {
     ++last_.value;
@@ -13,7 +21,12 @@ SessionId Switchboard::enter(Session& session) {
 void Switchboard::leave(SessionId id) { doors_.left(id); }
 
 void Switchboard::forget(SessionId id) {
-    INSIST(sessions_.erase(id) == 1);
+    const auto found = sessions_.find(id);
+    INSIST(found != sessions_.end());
+    Session* const session = found->second;
+    if (session->among_first_) std::replace(first_.begin(), first_.end(), session, no_session);
+    if (session->among_others_) std::replace(others_.begin(), others_.end(), session, no_session);
+    sessions_.erase(found);
     if (stopping_ && sessions_.empty()) when_empty_();
 }
 
@@ -26,6 +39,28 @@ Session* Switchboard::find(SessionId id) const {
 void Switchboard::tick() {
     for (const auto& [id, session] : sessions_)
         session->tick();
+}
+
+void Switchboard::write_soon(Session& session, Turn turn) {
+    bool& among = turn == Turn::first ? session.among_first_ : session.among_others_;
+    if (std::exchange(among, true)) return;
+    (turn == Turn::first ? first_ : others_).push_back(&session);
+    if (!std::exchange(called_, true)) later_();
+}
+
+void Switchboard::write_some() {
+    called_ = false;
+    for (std::size_t turns = 0; turns < written_in_one_go; ++turns) {
+        const bool first = !first_.empty();
+        std::deque<Session*>& from = first ? first_ : others_;
+        if (from.empty()) return;
+        Session* const session = from.front();
+        from.pop_front();
+        if (session == nullptr) continue;
+        (first ? session->among_first_ : session->among_others_) = false;
+        session->write();
+    }
+    if (!std::exchange(called_, true)) later_();
 }
 
 std::size_t Switchboard::waiting_bytes() const {

@@ -2,10 +2,15 @@
 //
 // Knows no sockets. A session enters when its handshake is done and leaves when nothing more comes
 // from it; the doors hear of that once. It is forgotten when its last byte is written. Sessions
-// belong to their own coroutines; here they are borrowed. Hub thread.
+// belong to their own coroutines; here they are borrowed.
+//
+// Sessions that have something to write are called in turn, some at a time: what is said to one of
+// them before its turn goes out with the rest in one write, and what comes in meanwhile is not kept
+// waiting. Those that were answered go first. Hub thread.
 #pragma once
 
 #include <cstddef>
+#include <deque>
 #include <functional>
 #include <map>
 #include <string>
@@ -39,22 +44,34 @@ public:
     virtual ~Session() = default;
     virtual void reply(const Reply& reply) = 0;
     virtual void ring() = 0;
+    virtual void write() {}  // after write_soon()
     virtual void say_goodbye(const Goodbye& goodbye) = 0;
     virtual void tick() = 0;  // each `tick_ms`
     virtual std::size_t waiting_bytes() const = 0;
+
+private:
+    friend class Switchboard;
+    bool among_first_ = false;  // whose turn to write comes
+    bool among_others_ = false;
 };
 
 inline constexpr unsigned tick_ms = 2'000;
 
 class Switchboard {
 public:
-    explicit Switchboard(Doors doors) : doors_(std::move(doors)) {}
+    // `later` has write_some() called when the present work is done.
+    Switchboard(Doors doors, std::function<void()> later)
+        : doors_(std::move(doors)), later_(std::move(later)) {}
 
     SessionId enter(Session& session);
     void leave(SessionId id);
     void forget(SessionId id);
     Session* find(SessionId id) const;
     void tick();
+    // Calls its write() before long, and once, however often it is asked for.
+    enum class Turn : std::uint8_t { first, after_those };
+    void write_soon(Session& session, Turn turn);
+    void write_some();
     // From now on nobody enters. `then` is called when the last one is forgotten.
     void say_goodbye_to_all(const Goodbye& goodbye, std::function<void()> then);
 
@@ -69,6 +86,10 @@ public:
 
 private:
     Doors doors_;
+    std::function<void()> later_;
+    std::deque<Session*> first_;  // whose turn comes; nothing: it is forgotten
+    std::deque<Session*> others_;
+    bool called_ = false;  // write_some() is to come
     std::map<SessionId, Session*> sessions_;
     SessionId last_;
     bool stopping_ = false;

@@ -3,6 +3,7 @@
 #include "engine/view/json.h"
 #include "hub/wire/parts.h"
 #include "hub/wire/wire.h"
+#include "hub/words/call_words.h"
 
 namespace honbu {
 namespace wire {
@@ -12,6 +13,17 @@ constexpr std::size_t hash_digits = 16;  // the first 8 bytes
 
 v1::Verdict::Kind verdict_number(Verdict verdict) {
     return static_cast<v1::Verdict::Kind>(verdict);
+}
+
+// With the bout's own words for the sides; another call of the run goes by its number.
+TellCalls telling(const SetAside::OfBout& bout) {
+    TellCalls tell;
+    if (bout.head) {
+        tell.white = bout.head->white_word;
+        tell.blue = bout.head->blue_word;
+    }
+    tell.name = [](CallId call) { return "call " + std::to_string(call.number.value); };
+    return tell;
 }
 
 void put_bout(const SetAside::OfBout& bout, v1::SetAside::OfBout& out) {
@@ -24,13 +36,14 @@ void put_bout(const SetAside::OfBout& bout, v1::SetAside::OfBout& out) {
     if (!typed.white.empty() || !typed.blue.empty() || !typed.note.empty()) {
         put(typed, *out.mutable_typed());
     }
+    const TellCalls tell = telling(bout);
     for (const SetAside::Item& each : bout.calls) {
         v1::SetAside::Item& item = *out.add_calls();
         put(each.call, *item.mutable_call());
         item.set_record(each.record.value);
         item.set_kind(verdict_number(each.verdict));
         item.set_at(each.at.ms);
-        item.set_words(std::string(word(each.call.what)));
+        item.set_words(call_words(each.call.what, tell));
     }
 }
 

@@ -67,6 +67,7 @@ Finished finished(const v1::Finished& in) {
     out.confirmed = Instant{in.confirmed_ms()};
     out.from = static_cast<ResultFrom>(in.from());
     out.replaces = RecordNumber{in.replaces()};
+    out.unlike_calls = in.unlike_calls();
     // An item inside an item holds no third one, whatever a message may say.
     if (in.has_also() && !in.also().has_also()) out.also.push_back(finished(in.also()));
     if (in.has_no_result()) out.no_result.push_back(reopened(in.no_result()));

@@ -102,6 +102,7 @@ void put(const Finished& item, v1::Finished& out) {
     out.set_confirmed_ms(item.confirmed.ms);
     out.set_from(static_cast<v1::ResultFrom>(item.from));
     out.set_replaces(item.replaces.value);
+    out.set_unlike_calls(item.unlike_calls);
     if (!item.also.empty()) put(item.also.front(), *out.mutable_also());
     if (!item.no_result.empty()) put(item.no_result.front(), *out.mutable_no_result());
 }

@@ -32,7 +32,7 @@ INCLUDES = [  # path, project folders it may include, outside headers it may inc
     (r"engine/", ["engine/"], []),
     (r"hub/core/", ["engine/", "hub/core/", "hub/fault.h", "hub/insist.h"], ["boost"]),
     (r"hub/competition/", ["engine/", "hub/core/", "hub/competition/", "hub/insist.h"], []),
-    (r"hub/wire/", ["engine/", "hub/core/", "hub/wire/", "hub/fault.h", "hub/insist.h"], ["boost", "protobuf"]),
+    (r"hub/wire/", ["engine/", "hub/core/", "hub/wire/", "hub/words/", "hub/fault.h", "hub/insist.h"], ["boost", "protobuf"]),
     (r"hub/words/", ["engine/", "hub/words/", "hub/insist.h"], []),
     (r"hub/journal/", ["engine/record/", "hub/core/", "hub/journal/", "hub/fault.h", "hub/insist.h"], ["boost", "sqlite", "posix", "spdlog"]),
     (r"hub/feed/", ["engine/", "hub/core/", "hub/wire/", "hub/words/", "hub/feed/", "hub/fault.h", "hub/insist.h"], ["boost"]),

@@ -275,8 +275,30 @@ TEST_F(ControlTest, AJournalThatEndsEarlierSaysSo) {
     EXPECT_EQ(welcome().missing, 7U);
     EXPECT_EQ(world.of_tables.back().missing, 7U);
     EXPECT_EQ(world.hub->missing(), 7U);
+    seen.seen_hash = 0;  // whoever has never sent a call here and shows no hash is not believed
+    EXPECT_EQ(welcome().missing, 7U);
+    EXPECT_EQ(world.of_tables.back().missing, 7U);
     seen.seen_epoch = Epoch{0x99};  // of another journal: nothing can be compared
     EXPECT_EQ(welcome().missing, 0U);
+}
+
+// Our pages know a hash only from their welcome on; what they have sent speaks for them.
+TEST_F(ControlTest, ATableWithCallsHereIsBelievedWithoutAHash) {
+    take(first);
+    ASSERT_EQ(call(first, RunId{0x11}, 1, Term{1}, Called{}), Verdict::applied);
+    Hello seen;
+    seen.schema = wire_schema;
+    seen.role = Role::table;
+    seen.device = DeviceId{0x77};
+    seen.run = RunId{0x78};
+    seen.fold_version = fold_version;
+    seen.seen_epoch = Epoch{0xe0};
+    seen.seen_number = RecordNumber{40};
+    world.come(seen);
+    EXPECT_EQ(world.hub->missing(), 0U) << "a stranger with no call here";
+    seen.device = DeviceId{0xa1};
+    world.come(seen);
+    EXPECT_EQ(world.hub->missing(), 36U);
 }
 
 TEST_F(ControlTest, ACopyGoesOnAsAJournalOfItsOwn) {

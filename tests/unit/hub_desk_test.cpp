@@ -311,6 +311,15 @@ TEST_F(DeskTest, AResultThatCanNotBeIsRefused) {
     wish.entered.result.way = Way::none;
     ask(wish);
     EXPECT_EQ(refused(1), Cause::impossible);
+    // The rules of this bout know no koka (docs/rules.md, 2.1).
+    wish.request = 7;
+    wish.entered.result.way = Way::koka;
+    ask(wish);
+    EXPECT_EQ(refused(7), Cause::impossible);
+    wish = paper(8, BoutId{1}, Winner::white);
+    wish.entered.result.blue.score[index(Level::koka)] = 1;
+    ask(wish);
+    EXPECT_EQ(refused(8), Cause::impossible);
     ask(paper(2, BoutId{3}, Winner::white));  // nobody knows yet who is in the final
     EXPECT_EQ(refused(2), Cause::impossible);
     ask(paper(3, BoutId{1}, Winner::undecided));  // nothing to take away

@@ -117,6 +117,65 @@ TEST_F(ResultsTest, ABoutOpenedAgainTakesItsWinnerBackAndASecondResultCounts) {
     EXPECT_EQ(first_finalist(), "Mirela Costin");
 }
 
+// What was read back at the mat is the fact, and the hub's own fold a check beside it
+// (docs/architecture.md, section 3): board, stream and names agree, and the desk is told to look.
+TEST_F(ResultsTest, WhatIsConfirmedOtherwiseThanCalledStandsAndIsMarked) {
+    white_wins();
+    Result other = result_of(under, calls, Instant{ms});
+    other.winner = Winner::blue;
+    std::swap(other.white, other.blue);
+    ASSERT_EQ(send(Confirm{other}), Verdict::applied);
+    EXPECT_TRUE(world.got<VerdictGiven>(table).back().state_differs);
+    ASSERT_EQ(world.results.size(), 1U);
+    EXPECT_TRUE(world.results[0].unlike_calls);
+    EXPECT_EQ(world.results[0].result.winner, Winner::blue);
+    EXPECT_EQ(first_finalist(), "Mirela Costin");
+    const FrameShown shown = world.views[MatId{1}].back().frames.at(0);
+    EXPECT_EQ(shown.winner, Winner::blue);
+    EXPECT_EQ(shown.blue.score[index(Level::ippon)], 1);
+    EXPECT_EQ(shown.white.score[index(Level::ippon)], 0);
+    EXPECT_EQ(shown.words, world.results[0].words);
+
+    // Put right by the table, the mark is gone.
+    ASSERT_EQ(send(Reopen{Ground::slip}), Verdict::applied);
+    ASSERT_EQ(send(Kachi{}), Verdict::applied);
+    ASSERT_EQ(confirm(), Verdict::applied);
+    EXPECT_FALSE(world.results.back().unlike_calls);
+    EXPECT_FALSE(world.got<VerdictGiven>(table).back().state_differs);
+    EXPECT_EQ(world.results.back().result.winner, Winner::white);
+}
+
+// A whole allotment is long: what a batch of results changes for a table is sent in one.
+TEST_F(ResultsTest, ResultsOfOneBatchGiveOneAllotment) {
+    const std::size_t before = world.got<Allotment>(table).size();
+    std::vector<Call> sent;
+    const auto tell = [&](What what) {
+        sent.push_back(made(BoutId{1}, std::move(what)));
+        world.tell(table, Submit{sent.back()});
+    };
+    for (What what :
+         std::vector<What>{Hajime{}, Score{only(Side::white), Level::ippon}, SoreMade{}, Kachi{}}) {
+        tell(what);
+    }
+    tell(Confirm{result_of(under, sent, Instant{ms})});
+    tell(Reopen{Ground::referee});
+    tell(Kachi{});
+    tell(Confirm{result_of(under, sent, Instant{ms})});
+    world.sync();
+    EXPECT_EQ(world.results.size(), 2U);
+    EXPECT_EQ(world.got<Allotment>(table).size(), before + 1);
+}
+
+// docs/protocol.md, section 8: without an engine nobody can say by which rules.
+TEST_F(ResultsTest, AConfirmationThatNamesNoRulesIsHeldAgainstTheRest) {
+    white_wins();
+    Result plain = result_of(under, calls, Instant{ms});
+    plain.rules_hash = {};
+    plain.fold_version = 0;
+    ASSERT_EQ(send(Confirm{plain}), Verdict::applied);
+    EXPECT_FALSE(world.results.at(0).unlike_calls);
+}
+
 // The laptop that confirmed is broken, the referee comes back: whoever sits down there next must be
 // able to open again what still stands on the board.
 TEST_F(ResultsTest, AnotherDeviceOpensAgainTheBoutThatEndedLast) {

@@ -99,6 +99,7 @@ function Row({ row }: { row: ResultRow }) {
             <Athlete bout={bout} side="white" winner={result.winner} />
             <Athlete bout={bout} side="blue" winner={result.winner} />
             <p class="row-words" data-testid="words">{item.words}{fromWords(item) && <span class="row-from"> {fromWords(item)}</span>}
+                {item.unlikeCalls && row.fate === "stands" && <b data-testid="unlike-calls"> The table confirmed another result than its calls give: look at the sheet with the table.</b>}
                 {fateWords(row) && <b> {fateWords(row)}</b>}</p>
         </article>
     );

@@ -205,14 +205,16 @@ export class TableLife {
         }
     }
 
-    // Another journal may be the same competition going on from a copy, or another one: a person says.
-    // Until then this table goes on alone, and nothing kept here reaches the hub.
+    // The journal that this one goes on from is the same competition: what is kept here goes along. Of
+    // any other one a person says; until then this table goes on alone, and nothing kept here reaches
+    // the hub.
     private onWelcome(welcome: Welcome): void {
         this.seated = false;
         this.otherJournal.value = undefined;
         if (welcome.epoch === this.epoch) return this.lineUp(welcome);
         if (this.kept > 0) {
-            this.otherJournal.value = welcome;
+            if (welcome.earlierEpochs.includes(this.epoch)) void this.carryOver(welcome);
+            else this.otherJournal.value = welcome;
             return undefined;
         }
         this.epoch = welcome.epoch;
@@ -224,14 +226,23 @@ export class TableLife {
     async settleJournal(carryOver: boolean): Promise<void> {
         const welcome = this.otherJournal.peek();
         if (!welcome) return;
+        if (carryOver) return this.carryOver(welcome);
         try {
-            if (carryOver) await this.store?.carryOver(this.epoch, welcome.epoch);
-            else await this.store?.setWord("epoch", welcome.epoch);
+            await this.store?.setWord("epoch", welcome.epoch);
         } catch (error) {
             this.cannotKeep(error);
             return;
         }
-        if (!carryOver) return location.reload();
+        location.reload();
+    }
+
+    private async carryOver(welcome: Welcome): Promise<void> {
+        try {
+            await this.store?.carryOver(this.epoch, welcome.epoch);
+        } catch (error) {
+            this.cannotKeep(error);
+            return;
+        }
         this.epoch = welcome.epoch;
         this.otherJournal.value = undefined;
         this.lineUp(welcome);

@@ -46,7 +46,8 @@ struct JournalAfter : testing::Test {
     void read_until(std::uint32_t number) {
         if (!reader) {
             auto opened = JournalReader::open(folder);
-            while (!opened) opened = JournalReader::open(folder);
+            while (!opened)
+                opened = JournalReader::open(folder);
             reader = std::move(*opened);
         }
         while (reader->after(RecordNumber{number - 1}, 1)->empty()) {
