@@ -47,8 +47,13 @@ void Checker::welcome_left(const Welcomed& who, const Position& seen, const Welc
          "who has seen " + name(seen.number) + " is told that " + text(welcome.missing) +
              " are missing" + (welcome.differs ? " and it differs" : "") + "; it is " +
              text(missing) + (differs ? " and it differs" : ""));
-    // Only who can name a record's hash has seen it for certain.
-    if (who.believed && seen.hash != 0 && missing > 0) missing_[who.session] = missing;
+    // Who can name a record's hash, or has calls here, has seen this journal for certain.
+    const bool has_calls = std::any_of(
+        decided_.runs().begin(), decided_.runs().end(),
+        [&who](const auto& run) { return run.second.front().device == who.device; });
+    if (who.believed && (seen.hash != 0 || has_calls) && missing > 0) {
+        missing_[who.session] = missing;
+    }
     for (const auto& [run, calls] : known_.runs()) {
         if (!who.writes || calls.front().device != who.device) continue;
         const auto head = std::find_if(heads.begin(), heads.end(),

@@ -170,6 +170,13 @@ std::string Reading::take_call(const Record& record, const Call& call) {
         return which + "has verdict " + choice(record.verdict) +
                ", and by term, holder, desk and fold it is " + choice(read.verdict);
     }
+    // A confirmation is taken at its word, and marked where it is not what the calls come to.
+    if (const auto* confirm = std::get_if<Confirm>(&call.what);
+        confirm != nullptr && read.verdict == Verdict::applied) {
+        Bout with = found->second;
+        with.calls.push_back(call);
+        if (!confirmed_as_folded(with, confirm->result)) read.state_differs = true;
+    }
     run.push_back(read);
     if (read.state_differs && mat->second.term == call.term) mat->second.differs = true;
     if (read.verdict != Verdict::applied) {

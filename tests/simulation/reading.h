@@ -65,7 +65,7 @@ public:
         bool given_back = false;  // the desk has had it once
         std::optional<Result> standing;
         RecordNumber standing_since;
-        std::optional<Result> by_calls;  // what its own calls came to when it was confirmed last
+        std::optional<Result> by_calls;  // confirmed last, if its own calls come to that
         RecordNumber told;               // the item that last told a result of it
         RecordNumber changed;
     };
@@ -126,6 +126,7 @@ private:
     void stand(Bout& bout, const std::optional<Result>& result);
     void settle_names();
     bool as_called(const Bout& bout) const;
+    bool confirmed_as_folded(const Bout& bout, const Result& confirmed) const;
     ResultTold told(const Record& record, Bout& bout, Came from);
     OpenedTold opened(const Bout& bout) const;
     std::optional<PersonId> person_in(const Slot& slot) const;
