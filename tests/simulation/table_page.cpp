@@ -127,8 +127,8 @@ void TablePage::hear(const Heard& message, const std::string&) {
 }
 
 // The journal that this one goes on from is the same competition, and what is kept here goes along.
-// Of any other one a person says; until then this table goes on alone, and nothing kept here reaches
-// the hub.
+// Of any other one a person says; until then this table goes on alone, and nothing kept here
+// reaches the hub.
 void TablePage::on_welcome(const Welcome& welcome) {
     seated_ = false;
     leaving_ = false;
