@@ -135,8 +135,9 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
         publish(wish.mat);  // the table is back
         return;
     }
-    if (mat.holder == DeviceId{} && wish.term == mat.term && wish.term != Term{}) {
+    if (mat.holder == DeviceId{} && wish.term > mat.before_epoch) {
         // Freed meanwhile, and the page does not know: a person says whether to take it again.
+        // Where the journal goes on from a copy nobody has freed it, and the page goes on.
         outlet.reply(session, MatLost{wish.mat, mat.term,
                                       "This table does not have " + name +
                                           " any more: it was freed. Ask the desk, then take it "

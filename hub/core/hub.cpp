@@ -163,6 +163,14 @@ void Hub::left(SessionId session) {
     }
 }
 
+void Hub::mirrored(const Mirrored& now) {
+    if (in_->mirror == now) return;
+    in_->mirror = now;
+    in_->publish_tables();
+}
+
+const Mirrored& Hub::mirror() const { return in_->mirror; }
+
 void Hub::committed(RecordNumber number) {
     in_->in_batch = true;
     while (!in_->waiting.empty() && in_->waiting.front().record.number <= number) {

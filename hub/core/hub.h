@@ -56,9 +56,11 @@ public:
     void command(SessionId session, const Command& command, Instant now);
     void left(SessionId session);
     void committed(RecordNumber number);
+    void mirrored(const Mirrored& now);  // how the second copy stands: the desk is told
     void no_room();  // the disk is full: every table is told, and keeps its calls
 
     // -- what main and the tools ask
+    const Mirrored& mirror() const;
     bool would_record(SessionId session, const Command& command) const;
     bool has_epoch() const;
     bool has_competition() const;

@@ -44,6 +44,7 @@ struct Mat {
     std::vector<BoutId> order;
     mutable std::size_t passed = 0;  // so many of them don't wait any more
     Term term;                       // decided
+    Term before_epoch;               // decided: the last one that this epoch has not given
     DeviceId holder;                 // decided; 0: nobody has it
     Term known_term;                 // committed
     DeviceId known_holder;           // committed
@@ -158,6 +159,7 @@ struct Hub::Inside {
         std::vector<RunId> runs;
     } to_check;
     Hub::Tallies tallies;
+    Mirrored mirror;
 
     // -- records (recording.cpp)
     struct Asker {

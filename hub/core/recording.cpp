@@ -81,6 +81,7 @@ std::size_t Hub::Inside::decide(const Record& r) {
             for (auto& [id, mat] : in.mats) {
                 mat.holder = DeviceId{};
                 mat.term.value += terms_skipped(f.epoch);
+                mat.before_epoch = mat.term;
             }
             return 0;
         }

@@ -66,6 +66,7 @@ void Hub::Inside::publish_tables() {
         }
         tables.mats.push_back(std::move(out));
     }
+    tables.mirror = mirror;
     feed.tables(tables);
 }
 

@@ -30,15 +30,16 @@ std::size_t size_of(const Entry& entry) {
 }  // namespace
 
 OrFault<std::unique_ptr<Journal>> Journal::open(const std::filesystem::path& folder,
-                                                JournalEvents events) {
-    auto file = JournalFile::open(folder);
+                                                JournalEvents events, bool from_copy) {
+    auto file = JournalFile::open(folder, from_copy ? JournalFile::Use::leave_copy
+                                                    : JournalFile::Use::journal);
     if (!file) return file.error();
-    return std::unique_ptr<Journal>(new Journal(std::move(*file), std::move(events)));
+    return std::unique_ptr<Journal>(new Journal(std::move(*file), std::move(events), from_copy));
 }
 
-Journal::Journal(std::unique_ptr<JournalFile> file, JournalEvents events)
-    : events_(std::move(events)), last_appended_(file->end().number), file_(std::move(file)),
-      thread_([this] { run(); }) {}
+Journal::Journal(std::unique_ptr<JournalFile> file, JournalEvents events, bool from_copy)
+    : events_(std::move(events)), last_appended_(file->end().number), leaves_copy_(from_copy),
+      file_(std::move(file)), thread_([this] { run(); }) {}
 
 Journal::~Journal() { close(); }
 
@@ -52,7 +53,8 @@ void Journal::begin(std::uint64_t begun_wall_ms) {
 void Journal::append(RecordNumber number, std::string bytes, std::vector<Beside> beside) {
     INSIST(number.value == last_appended_.value + 1);
     last_appended_ = number;
-    Entry entry{number, std::move(bytes), std::move(beside), std::exchange(begun_wall_ms_, {})};
+    Entry entry{number, std::move(bytes), std::move(beside), std::exchange(begun_wall_ms_, {}),
+                std::exchange(leaves_copy_, false)};
     {
         const std::scoped_lock lock(mutex_);
         INSIST(!closing_);

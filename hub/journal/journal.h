@@ -34,10 +34,12 @@ struct JournalEvents {
 
 class Journal final : public JournalPort {
 public:
-    // Takes the folder's lock, makes what is missing, refuses what it can't read. Only the caller's
+    // From a copy: the next record appended must begin an epoch, and makes a journal of it. Takes
+    // the folder's lock, makes what is missing, refuses what it can't read. Only the caller's
     // JournalReader has checked what is in it: read before appending.
     [[nodiscard]] static OrFault<std::unique_ptr<Journal>> open(const std::filesystem::path& folder,
-                                                                JournalEvents events);
+                                                                JournalEvents events,
+                                                                bool from_copy = false);
     ~Journal() override;
 
     // The wall clock at which the epoch begins: kept with record 1, which must come next.
@@ -49,7 +51,7 @@ public:
     void close();
 
 private:
-    Journal(std::unique_ptr<JournalFile> file, JournalEvents events);
+    Journal(std::unique_ptr<JournalFile> file, JournalEvents events, bool from_copy);
     void run();
     bool next_batch();
     void gather(std::unique_lock<std::mutex>& lock);
@@ -62,6 +64,7 @@ private:
     // hub thread
     RecordNumber last_appended_;
     std::optional<std::uint64_t> begun_wall_ms_;
+    bool leaves_copy_ = false;  // with the next record
     // journal thread; before and after its life: whoever opens and closes
     const std::unique_ptr<JournalFile> file_;
     std::vector<Entry> batch_;

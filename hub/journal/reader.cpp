@@ -151,6 +151,20 @@ OrFault<void> JournalReader::beside(const EachBeside& each) {
     return {};
 }
 
+OrFault<void> JournalReader::beside_since(std::int64_t& seen, const EachBeside& each) {
+    Statement rows;
+    int rc = rows.prepare(database_,
+                          "SELECT key, value, rowid FROM beside WHERE rowid > ? ORDER BY rowid");
+    if (rc != SQLITE_OK) return failed(rc);
+    rows.bind_number(1, seen);
+    while ((rc = rows.step()) == SQLITE_ROW) {
+        each(rows.bytes(0), rows.bytes(1));
+        seen = rows.number(2);
+    }
+    if (rc != SQLITE_DONE) return failed(rc, "the names beside the records: ");
+    return {};
+}
+
 OrFault<std::optional<std::uint64_t>> JournalReader::begun_wall_ms() {
     std::int64_t found = -1;
     const int rc = database_.ask("SELECT value FROM meta WHERE key = 'begun_wall_ms'", found);

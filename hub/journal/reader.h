@@ -37,6 +37,8 @@ public:
     [[nodiscard]] OrFault<std::vector<std::string>> after(RecordNumber number, std::size_t limit);
     using EachBeside = std::function<void(std::string_view key, std::string_view value)>;
     [[nodiscard]] OrFault<void> beside(const EachBeside& each);
+    // Those written since `seen`, which is moved on; 0: all. Each writing gives a row a new place.
+    [[nodiscard]] OrFault<void> beside_since(std::int64_t& seen, const EachBeside& each);
     // The wall clock at which the epoch began; nothing before record 1.
     [[nodiscard]] OrFault<std::optional<std::uint64_t>> begun_wall_ms();
     // SQLite's own check of the file's structure; slow on a big one.

@@ -6,9 +6,9 @@ namespace {
 constexpr char separator = '\x1f';  // as the hub keeps typed names
 
 ResultTold result_told(const Finished& item) {
-    return {item.mat,     item.bout,      item.result,
-            item.words,   item.confirmed, static_cast<Came>(item.from),
-            item.replaces};
+    return {item.mat,      item.bout,        item.result,
+            item.words,    item.confirmed,   static_cast<Came>(item.from),
+            item.replaces, item.unlike_calls};
 }
 
 OpenedTold opened_told(const Reopened& item) { return {item.mat, item.bout, item.replaces}; }

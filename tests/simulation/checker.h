@@ -85,6 +85,8 @@ public:
     void refusal_left(DeviceId device, const Call& call, Refused why);
     bool must_refuse(DeviceId device, const Call& call) const;  // used up, or out of turn
     void not_refused(const Call& call);
+    // A table that believes it has the mat has come back to it, and wrote these rows by that.
+    void came_back(MatId mat, Term term, std::size_t rows_before);
     void allotment_left(DeviceId device, const Allotment& allotment);
     void opened_left(const Allotment& allotment);  // one bout, for the desk
     void view_left(const MatView& view);

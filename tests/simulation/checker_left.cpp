@@ -47,8 +47,13 @@ void Checker::welcome_left(const Welcomed& who, const Position& seen, const Welc
          "who has seen " + name(seen.number) + " is told that " + text(welcome.missing) +
              " are missing" + (welcome.differs ? " and it differs" : "") + "; it is " +
              text(missing) + (differs ? " and it differs" : ""));
-    // Only who can name a record's hash has seen it for certain.
-    if (who.believed && seen.hash != 0 && missing > 0) missing_[who.session] = missing;
+    // Who can name a record's hash, or has calls here, has seen this journal for certain.
+    const bool has_calls = std::any_of(
+        decided_.runs().begin(), decided_.runs().end(),
+        [&who](const auto& run) { return run.second.front().device == who.device; });
+    if (who.believed && (seen.hash != 0 || has_calls) && missing > 0) {
+        missing_[who.session] = missing;
+    }
     for (const auto& [run, calls] : known_.runs()) {
         if (!who.writes || calls.front().device != who.device) continue;
         const auto head = std::find_if(heads.begin(), heads.end(),
@@ -107,6 +112,16 @@ bool Checker::must_refuse(DeviceId device, const Call& call) const {
 void Checker::not_refused(const Call& call) {
     hold(false, "exactly once, and in the table's order",
          name(call.id) + " can't be taken and was not refused");
+}
+
+// Its mat was freed meanwhile: then a person says whether it is taken again. Where the journal went
+// on from a copy nobody has freed anything.
+void Checker::came_back(MatId mat, Term term, std::size_t rows_before) {
+    const auto known = decided_.mats().find(mat);
+    if (rows_.size() == rows_before || known == decided_.mats().end()) return;
+    hold(term <= known->second.before_epoch, "a freed mat is taken by people",
+         "a table that had term " + text(term.value) + " of mat " + text(mat.value) +
+             " came back to it, and took it anew");
 }
 
 // -- allotments

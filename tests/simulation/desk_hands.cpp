@@ -36,11 +36,16 @@ void DeskPage::wish(std::uint32_t request, const Command& command, const Fact& f
     send(command);
 }
 
+// Often the bout that was looked at last: what is decided about it meets what is under way.
 const BoutSheet* DeskPage::some_sheet() {
     const auto& all = following_.sheets();
     if (all.empty()) return nullptr;
+    const auto again = all.find(looked_at_);
+    if (again != all.end() && hall_.lots.in_hundred(40)) return &again->second;
     const auto lot = hall_.lots.below(static_cast<std::uint32_t>(all.size()));
-    return &std::next(all.begin(), lot)->second;
+    const auto some = std::next(all.begin(), lot);
+    looked_at_ = some->first;
+    return &some->second;
 }
 
 // The whole bout, a part of it, or dismissed; into its own bout or into another one.
@@ -205,6 +210,11 @@ void DeskPage::write_next() {
             const Conditions under{bout_->rules.at(bout.rules), bout.time, bout.golden};
             const Instant at = Timeline(bout.calls).place(run_, now());
             confirm->result = result_of(under, bout.calls, at);
+            // A slip of the pen: it is taken at its word, and marked.
+            if (hall_.lots.in_hundred(20)) {
+                confirm->result.winner = winner(hall_.lots.side());
+                confirm->result.names_exchanged = hall_.lots.in_hundred(50);
+            }
         }
         write(what);
     }

@@ -111,7 +111,9 @@ void DeskPage::each_second() {
         }
         if (mine_ && std::exchange(mine_->again, false)) send(Submit{mine_->call, {}});
     }
-    if (acting_ && hall_.lots.in_hundred(acts_share_)) act();
+    if (!acting_ || !hall_.lots.in_hundred(acts_share_)) return;
+    act();
+    if (hall_.lots.in_hundred(30)) act();  // before anything of the first is known
 }
 
 }  // namespace honbu::simulation

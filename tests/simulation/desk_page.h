@@ -76,6 +76,7 @@ private:
     const std::uint64_t begun_;
     bool acting_ = true;
     std::uint64_t decided_ = 0;
+    BoutId looked_at_;
     std::uint64_t tried_again_ = 0;
     std::map<std::uint32_t, Waiting> waiting_;  // by request
     std::optional<Allotment> bout_;             // opened: the one bout in it

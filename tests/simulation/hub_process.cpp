@@ -185,6 +185,10 @@ void HubProcess::command(Visitor& visitor, const Command& command) {
     hub_->command(visitor.id, command, now());
     const bool refused = refused_ != refused_before;
     checker_.one_command(rows_before, refused);
+    const auto* take = std::get_if<TakeMat>(&command);
+    if (take != nullptr && take->term != Term{} && !take->take_over) {
+        checker_.came_back(take->mat, take->term, rows_before);
+    }
     if (must_refuse && !refused) checker_.not_refused(submit->call);
 }
 

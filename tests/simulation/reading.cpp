@@ -86,6 +86,7 @@ std::string Reading::take_epoch(const Record& record, const EpochBegan& began) {
     for (auto& [id, mat] : mats_) {
         mat.holder = DeviceId{};
         mat.term.value += 1'000 + static_cast<std::uint32_t>(began.epoch.value % 1'000'000);
+        mat.before_epoch = mat.term;
     }
     return {};
 }
@@ -168,6 +169,13 @@ std::string Reading::take_call(const Record& record, const Call& call) {
     if (record.verdict != read.verdict) {
         return which + "has verdict " + choice(record.verdict) +
                ", and by term, holder, desk and fold it is " + choice(read.verdict);
+    }
+    // A confirmation is taken at its word, and marked where it is not what the calls come to.
+    if (const auto* confirm = std::get_if<Confirm>(&call.what);
+        confirm != nullptr && read.verdict == Verdict::applied) {
+        Bout with = found->second;
+        with.calls.push_back(call);
+        if (!confirmed_as_folded(with, confirm->result)) read.state_differs = true;
     }
     run.push_back(read);
     if (read.state_differs && mat->second.term == call.term) mat->second.differs = true;

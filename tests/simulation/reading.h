@@ -46,6 +46,7 @@ public:
     struct Mat {
         std::vector<BoutId> order;
         Term term;
+        Term before_epoch;  // the last one that this epoch has not given
         DeviceId holder;
         std::string hand;
         Instant taken;
@@ -64,7 +65,7 @@ public:
         bool given_back = false;  // the desk has had it once
         std::optional<Result> standing;
         RecordNumber standing_since;
-        std::optional<Result> by_calls;  // what its own calls came to when it was confirmed last
+        std::optional<Result> by_calls;  // confirmed last, if its own calls come to that
         RecordNumber told;               // the item that last told a result of it
         RecordNumber changed;
     };
@@ -125,6 +126,7 @@ private:
     void stand(Bout& bout, const std::optional<Result>& result);
     void settle_names();
     bool as_called(const Bout& bout) const;
+    bool confirmed_as_folded(const Bout& bout, const Result& confirmed) const;
     ResultTold told(const Record& record, Bout& bout, Came from);
     OpenedTold opened(const Bout& bout) const;
     std::optional<PersonId> person_in(const Slot& slot) const;

@@ -111,6 +111,14 @@ std::string Reading::result_problem(const Bout& bout, const Result& result) cons
         return "enters a result under other rules than the bout's";
     }
     if (result.fold_version != 0) return "enters a result and says that it was folded";
+    for (const auto& [level, way] :
+         {std::pair(Level::koka, Way::koka), std::pair(Level::yuko, Way::yuko)}) {
+        const bool on_board = result.white.score[index(level)] + result.blue.score[index(level)] >
+                              0;
+        if ((on_board || result.way == way) && !under(bout).rules.has(level)) {
+            return "enters a result with a score that its rules do not have";
+        }
+    }
     const bool both_lose = result.winner == Winner::both_lose;
     const bool draw = result.winner == Winner::draw;
     if (result.way == Way::none || both_lose != (result.way == Way::both_lose) ||

@@ -25,9 +25,11 @@ void Reading::note_results(const Record& record, Bout& bout, bool confirms) {
             [](const Call& call) { return std::holds_alternative<Confirm>(call.what); });
         const Result& result = std::get<Confirm>(last->what).result;
         if (before && result == bout.standing) return;  // nothing new about it
-        bout.by_calls = result;
+        const bool as_folded = confirmed_as_folded(bout, result);
+        bout.by_calls = as_folded ? std::optional(result) : std::nullopt;
         stand(bout, result);
         item.results.push_back(told(record, bout, Came::table));
+        item.results.back().unlike_calls = !as_folded;
     } else {
         if (!had) return;
         stand(bout, std::nullopt);
@@ -56,6 +58,20 @@ void Reading::settle_names() {
     }
 }
 
+// Who won and how, the boards, the names and the rules; times may differ where two clocks meet.
+bool Reading::confirmed_as_folded(const Bout& bout, const Result& confirmed) const {
+    const Result folded = result_of(under(bout), bout.calls,
+                                    Timeline(bout.calls).place(bout.calls.back()));
+    Result as_said = folded;
+    as_said.winner = confirmed.winner;
+    as_said.way = confirmed.way;
+    as_said.white = confirmed.white;
+    as_said.blue = confirmed.blue;
+    as_said.names_exchanged = confirmed.names_exchanged;
+    if (confirmed.rules_hash != Hash{}) as_said.rules_hash = confirmed.rules_hash;
+    return as_said == folded;
+}
+
 // What counts is what was called, and not what the desk has put right or taken away.
 bool Reading::as_called(const Bout& bout) const {
     if (!bout.standing) return !bout.confirmed;
@@ -78,7 +94,7 @@ ResultTold Reading::told(const Record& record, Bout& bout, Came from) {
     ResultTold out{bout.entry.mat,  seated(listed(bout.entry.bout), result.names_exchanged),
                    result,          words(under(bout).rules, result),
                    record.received, from,
-                   bout.told};
+                   bout.told,       false};
     bout.told = record.number;
     return out;
 }

@@ -126,8 +126,9 @@ void TablePage::hear(const Heard& message, const std::string&) {
     }
 }
 
-// Another journal may be the same competition going on from a copy: a person says. Until then this
-// table goes on alone, and nothing kept here reaches the hub.
+// The journal that this one goes on from is the same competition, and what is kept here goes along.
+// Of any other one a person says; until then this table goes on alone, and nothing kept here
+// reaches the hub.
 void TablePage::on_welcome(const Welcome& welcome) {
     seated_ = false;
     leaving_ = false;
@@ -140,7 +141,9 @@ void TablePage::on_welcome(const Welcome& welcome) {
     seen(welcome.number, welcome.hash);
     other_journal_.reset();
     if (welcome.epoch == store_.epoch) return line_up(welcome);
-    if (!store_.calls.empty()) {
+    const auto& earlier = welcome.earlier;
+    const bool goes_on = std::find(earlier.begin(), earlier.end(), store_.epoch) != earlier.end();
+    if (!store_.calls.empty() && !goes_on) {
         say("is asked whether its calls belong to this journal");
         other_journal_ = welcome;
         later(hall_.lots.from_to(500, 6'000), [this] { settle_journal(); });

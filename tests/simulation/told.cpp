@@ -61,7 +61,7 @@ std::string told_words(const ResultTold& told) {
     return "result on mat " + text(told.mat.value) + "\n  " + described(told.bout) + "\n  " +
            result_words(told.result) + "\n  " + told.words + "\n  confirmed " +
            text(told.confirmed.ms) + ", came from " + choice(told.from) + ", replaces " +
-           text(told.replaces.value) + "\n";
+           text(told.replaces.value) + (told.unlike_calls ? ", unlike its calls\n" : "\n");
 }
 
 }  // namespace

@@ -24,6 +24,7 @@ struct ResultTold {
     Instant confirmed;
     Came from{};
     RecordNumber replaces;
+    bool unlike_calls = false;
 };
 struct OpenedTold {  // a result does not stand any more
     MatId mat;

@@ -95,6 +95,30 @@ TEST_F(ControlTest, OnlyTheTableInChargeLeavesAndOnlyTheDeskFreesByForce) {
     EXPECT_EQ(world.got<Refusal>(desk).back().reason, Cause::changed);
 }
 
+// What the simulator found (seed 19): a table came back to a mat that had been freed, then taken
+// and left by others. It got it at once, and nobody was asked.
+TEST_F(ControlTest, AFreedMatIsTakenAgainByPeople) {
+    take(first);
+    world.tell(desk, LeaveMat{MatId{1}, true, Term{1}});
+    world.sync();
+    take(second);
+    world.tell(second, LeaveMat{MatId{1}, false, Term{2}});
+    world.sync();
+    const std::size_t rows = world.disk.size();
+    world.tell(first, TakeMat{MatId{1}, false, {}, Term{1}});
+    EXPECT_TRUE(world.unsynced.empty());
+    EXPECT_EQ(world.got<MatLost>(first).size(), 2U);
+    // Where the journal goes on from a copy nobody has freed it.
+    world.disk.resize(rows - 3);
+    world.crash();
+    world.hub->begin_again(Epoch{0xe1}, world.now());
+    world.sync();
+    first = world.come(Role::table, left_laptop, RunId{0x11});
+    world.tell(first, TakeMat{MatId{1}, false, {}, Term{1}});
+    world.sync();
+    EXPECT_EQ(world.got<Allotment>(first).size(), 1U);
+}
+
 TEST_F(ControlTest, TheDeskSeesHowEachTableStands) {
     EXPECT_EQ(mat().line, TableLine::none);
     take(first);
