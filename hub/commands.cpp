@@ -88,7 +88,9 @@ int replay_journal(const std::filesystem::path& data) {
         [&hub](std::string_view key, std::string_view value) { hub.replay_beside(key, value); });
     if (!beside) return fail(beside.error());
     const auto end = (*reader)->records(
-        [&hub](RecordNumber, std::string_view bytes) { return hub.replay(bytes); });
+        [&hub](RecordNumber, std::string_view bytes, const Hash& hash) {
+            return hub.replay(bytes, hash);
+        });
     if (!end) return fail(end.error());
     hub.replayed();
     std::cout << hub.summary() << position(hub.epoch(), *end) << "\nstate SHA-256 "
@@ -103,16 +105,17 @@ int verify_journal(const std::filesystem::path& data) {
         return fail(structure.error());
     }
     Epoch epoch;
-    const auto end = (*reader)->records([&epoch](RecordNumber number, std::string_view bytes) {
-        const auto record = decode_record(bytes);
-        if (!record) {
-            return "Record " + std::to_string(number.value) +
-                   " is intact, but not in a form this version reads. Use the version of honbu "
-                   "that wrote it.";
-        }
-        if (const auto* begun = std::get_if<EpochBegan>(&record->fact)) epoch = begun->epoch;
-        return std::string();
-    });
+    const auto end = (*reader)->records(
+        [&epoch](RecordNumber number, std::string_view bytes, const Hash&) {
+            const auto record = decode_record(bytes);
+            if (!record) {
+                return "Record " + std::to_string(number.value) +
+                       " is intact, but not in a form this version reads. Use the version of honbu "
+                       "that wrote it.";
+            }
+            if (const auto* begun = std::get_if<EpochBegan>(&record->fact)) epoch = begun->epoch;
+            return std::string();
+        });
     if (!end) return fail(end.error());
     std::cout << "The journal is whole: " << how_many(end->number.value, "record", "records")
               << ".\n"
@@ -128,13 +131,14 @@ int show_journal(const std::filesystem::path& data, std::uint32_t from) {
     if (const auto begun = (*reader)->begun_wall_ms(); begun && begun->has_value()) {
         std::cout << "begun " << wall_text(**begun) << "\n";
     }
-    const auto end = (*reader)->records([from](RecordNumber number, std::string_view bytes) {
-        if (number.value < from) return std::string();
-        const auto record = decode_record(bytes);
-        std::cout << number.value << "  "
-                  << (record ? line(*record) : "not in a form this version reads") << "\n";
-        return std::string();
-    });
+    const auto end = (*reader)->records(
+        [from](RecordNumber number, std::string_view bytes, const Hash&) {
+            if (number.value < from) return std::string();
+            const auto record = decode_record(bytes);
+            std::cout << number.value << "  "
+                      << (record ? line(*record) : "not in a form this version reads") << "\n";
+            return std::string();
+        });
     std::cout << std::flush;
     return end ? 0 : fail(end.error());
 }

@@ -32,6 +32,7 @@ struct Commands {
     honbu::ServeOptions serving;
     honbu::ReplayOptions replaying;
     std::filesystem::path data;
+    std::filesystem::path target;
     std::filesystem::path file;
     std::vector<std::string> rules;
     std::string name;
@@ -84,6 +85,13 @@ Commands::Commands() {
     run->add_option("--title", serving.title,
                     "What the competition is called; without it, as the file is.")
         ->type_name("TEXT");
+    run->add_option("--mirror", serving.mirror,
+                    "Keep a second copy in this folder, best on another disk or a stick.")
+        ->type_name("DIR");
+    run->add_option("--from-copy", serving.from_copy,
+                    "Go on from this mirror or copy, in a new --data folder. First stop the hub "
+                    "that wrote it.")
+        ->type_name("DIR");
     run->add_option("--rehearsal-rate", serving.rehearsal_rate,
                     "For a rehearsal: how many times as fast all clocks run.")
         ->default_val("1")
@@ -132,6 +140,27 @@ Commands::Commands() {
                              [this] { return show_journal(data, from); });
     takes_data(show, data);
     show->add_option("--from", from, "The first record to print.")
+        ->default_val("1")
+        ->type_name("N");
+    CLI::App* copied = command(journal, "copy",
+                               "Copy it to another folder, or bring a copy there up to date.",
+                               [this] { return copy_journal(data, target); });
+    takes_data(copied, data);
+    copied->add_option("--to", target, "The folder of the copy, best on another disk.")
+        ->required()
+        ->type_name("DIR");
+    CLI::App* follow = command(journal, "mirror",
+                               "Keep a copy in another folder up to date, until Ctrl-C.",
+                               [this] { return mirror_journal(data, target); });
+    takes_data(follow, data);
+    follow->add_option("--to", target, "The folder of the copy, best on another disk.")
+        ->required()
+        ->type_name("DIR");
+    CLI::App* exported = command(journal, "export",
+                                 "Print each record as one line of JSON, for programs.",
+                                 [this] { return export_journal(data, from); });
+    takes_data(exported, data);
+    exported->add_option("--from", from, "The first record to print.")
         ->default_val("1")
         ->type_name("N");
 

@@ -74,6 +74,14 @@ struct Metrics::Inside {
                                 "have; 0: all is well.")
                              .Add({});
 
+    pm::Gauge& mirrored = gauges(registry, "honbu_mirror_follows",
+                                 "1: a second copy of the journal is kept and follows; 0: none, or "
+                                 "it has stopped or is behind.")
+                              .Add({});
+    pm::Gauge& unmirrored = gauges(registry, "honbu_mirror_lacks_records",
+                                   "Records that the second copy lacks while it does not follow.")
+                                .Add({});
+
     pm::Family<pm::Gauge>& lag = gauges(
         registry, "honbu_feed_lag",
         "What clients have not taken yet: views, of all together; results and records, of the one "
@@ -133,6 +141,8 @@ std::string Metrics::text(const Measured& now) {
     set(in.client_bytes, now.client_bytes);
     set(in.records, now.records);
     set(in.missing, now.missing);
+    set(in.mirrored, now.mirrored ? 1U : 0U);
+    set(in.unmirrored, now.unmirrored);
     set(in.views_behind, now.views_behind);
     set(in.results_behind, now.results_behind);
     set(in.records_behind, now.records_behind);

@@ -26,8 +26,10 @@ struct Measured {
     std::uint64_t refused = 0;
     std::size_t journal_bytes = 0;  // that wait
     std::size_t client_bytes = 0;
-    std::uint32_t records = 0;  // on the disk
-    std::uint32_t missing = 0;  // that somebody has seen and this journal does not have
+    std::uint32_t records = 0;     // on the disk
+    std::uint32_t missing = 0;     // that somebody has seen and this journal does not have
+    bool mirrored = false;         // a second copy is kept and follows
+    std::uint32_t unmirrored = 0;  // records that it lacks
     std::size_t views_behind = 0;
     std::size_t results_behind = 0;
     std::size_t records_behind = 0;

@@ -110,6 +110,8 @@ Measured OpenAnswers::measured() const {
     m.client_bytes = net.waiting_bytes;
     m.records = parts_.hub.last_committed().value;
     m.missing = parts_.hub.missing();
+    m.mirrored = parts_.hub.mirror().how == Mirrored::How::follows;
+    m.unmirrored = parts_.hub.mirror().behind;
     m.views_behind = lag.views;
     m.results_behind = lag.results;
     m.records_behind = lag.records;

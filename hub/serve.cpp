@@ -14,17 +14,16 @@
 
 #include "engine/record/canon.h"
 #include "hub/clock.h"
-#include "hub/competition/competition_file.h"
 #include "hub/core/hub.h"
 #include "hub/feed/feed.h"
 #include "hub/greeting.h"
 #include "hub/insist.h"
 #include "hub/journal/journal.h"
 #include "hub/journal/reader.h"
+#include "hub/mirroring.h"
 #include "hub/net/net.h"
 #include "hub/open_answers.h"
-#include "hub/rule_files.h"
-#include "hub/text_file.h"
+#include "hub/serve_options.h"
 #include "hub/timed_journal.h"
 
 namespace honbu {
@@ -44,35 +43,6 @@ void raise_descriptor_limit() {
     if (setrlimit(RLIMIT_NOFILE, &limit) != 0) spdlog::warn("The descriptor limit stays as it is.");
 }
 
-std::string title_of(const ServeOptions& options) {
-    if (!options.title.empty() || options.competition.empty()) return options.title;
-    return std::filesystem::path(options.competition).stem().string();
-}
-
-OrFault<void> check_title(const ServeOptions& options) {
-    const std::string problem = title_problem(title_of(options));
-    if (problem.empty()) return {};
-    return Fault{options.title.empty()
-                     ? "The competition is called like its file, and that name can't be used: " +
-                           problem + ". Give it another one with --title."
-                     : "The --title can't be used: " + problem + "."};
-}
-
-// All that is wrong with the file in one text, so that it can be mended in one go.
-OrFault<Competition> load_competition(const ServeOptions& options) {
-    const auto text = read_text(options.competition);
-    if (!text) return text.error();
-    const auto rules = read_rule_files(options.rules);
-    if (!rules) return rules.error();
-    auto read = read_competition(*text, title_of(options), *rules);
-    if (auto* competition = std::get_if<Competition>(&read)) return std::move(*competition);
-    std::string all = "The competition file " + options.competition + " can't be used:";
-    for (const CsvFault& fault : std::get<std::vector<CsvFault>>(read)) {
-        all += "\n  " + words(fault);
-    }
-    return Fault{all};
-}
-
 // The same name, and other values.
 bool changed(const RuleSet& given, const std::vector<RuleSet>& loaded) {
     return std::any_of(loaded.begin(), loaded.end(), [&given](const RuleSet& rules) {
@@ -87,6 +57,7 @@ public:
 
     OrFault<void> open();
     void run() { net_.run(); }  // until a signal
+    void close();
 
 private:
     Doors doors();
@@ -97,6 +68,8 @@ private:
     OrFault<void> load(const std::optional<Competition>& competition);
     void committed(RecordNumber number);
     void greet_once_kept();
+    void start_mirror();
+    void make_results();
 
     const ServeOptions& options_;
     Net net_;
@@ -108,6 +81,7 @@ private:
     std::optional<Hub> hub_;
     std::optional<HubClock> clock_;
     std::optional<OpenAnswers> answers_;
+    std::unique_ptr<Mirroring> mirroring_;
     ListenAddress address_;
     std::optional<CompetitionLoaded> loaded_;  // for the greeting
     RecordNumber appended_;                    // by the start itself
@@ -175,7 +149,11 @@ OrFault<void> Serving::open() {
         });
     };
     events.log = [](const std::string& line) { spdlog::warn(line); };
-    auto journal = Journal::open(options_.data, std::move(events));
+    const bool from_copy = !options_.from_copy.empty();
+    if (from_copy) {
+        if (const auto copied = take_copy(options_); !copied) return copied;
+    }
+    auto journal = Journal::open(options_.data, std::move(events), from_copy);
     if (!journal) return journal.error();
     journal_ = std::move(*journal);
     timed_.emplace(*journal_, &steady_us);
@@ -187,17 +165,28 @@ OrFault<void> Serving::open() {
     address_ = *listening;
     appended_ = hub_->last_committed();
     if (const auto started = start_clock(); !started) return started;
+    if (from_copy) {
+        hub_->begin_again(fresh_epoch(), clock_->now());
+        ++appended_.value;
+    }
     answers_.emplace(OpenAnswers::Parts{*hub_, feed_, net_, *timed_,
                                         [this] { return clock_->now(); }, [this] { return room_; }},
                      wall_ms());
     if (const auto done = load(competition); !done) return done;
     net_.post([this] { greet_once_kept(); });
+    net_.post([this] { make_results(); });
     return {};
+}
+
+// Those of the replay, a few at a time between all else.
+void Serving::make_results() {
+    if (feed_.make_some_results()) net_.post([this] { make_results(); });
 }
 
 void Serving::committed(RecordNumber number) {
     timed_->committed(number, [this](std::uint64_t us) { answers_->commit_took(us); });
     hub_->committed(number);
+    if (mirroring_) mirroring_->committed(number);
     if (!greeted_) greet_once_kept();
 }
 
@@ -205,6 +194,7 @@ void Serving::committed(RecordNumber number) {
 void Serving::greet_once_kept() {
     if (greeted_ || hub_->last_committed() < appended_) return;
     greeted_ = true;
+    if (!options_.mirror.empty()) start_mirror();
     net_.let_in();
     Greeting greeting;
     greeting.title = hub_->title();
@@ -216,6 +206,23 @@ void Serving::greet_once_kept() {
     std::cout << text(greeting) << std::flush;
 }
 
+void Serving::start_mirror() {
+    Mirroring::Parts parts;
+    parts.post = [this](std::function<void()> work) { net_.post(std::move(work)); };
+    parts.show = [this](const Mirrored& now) { hub_->mirrored(now); };
+    parts.log = [](const std::string& line) { spdlog::warn(line); };
+    parts.now_us = &steady_us;
+    mirroring_ = std::make_unique<Mirroring>(options_.data, options_.mirror, std::move(parts));
+    mirroring_->committed(hub_->last_committed());
+}
+
+// What was acknowledged last is in the mirror too, if it can be written.
+void Serving::close() {
+    reader_.reset();
+    journal_->close();
+    if (mirroring_) mirroring_->close();
+}
+
 OrFault<void> Serving::replay() {
     const auto reader = JournalReader::open(options_.data);
     if (!reader) return reader.error();
@@ -224,19 +231,20 @@ OrFault<void> Serving::replay() {
     const auto beside = (*reader)->beside(
         [this](std::string_view key, std::string_view value) { hub_->replay_beside(key, value); });
     if (!beside) return beside;
-    const auto end = (*reader)->records([this](RecordNumber, std::string_view bytes) {
-        const bool had = hub_->has_competition();
-        std::string wrong = hub_->replay(bytes);
-        if (!wrong.empty()) {
-            return "The journal in " + options_.data.string() + " can't be replayed: " + wrong +
-                   ".";
-        }
-        if (!had && hub_->has_competition()) {
-            const auto record = decode_record(bytes);
-            if (record) loaded_ = std::get<CompetitionLoaded>(record->fact);
-        }
-        return wrong;
-    });
+    const auto end = (*reader)->records(
+        [this](RecordNumber, std::string_view bytes, const Hash& hash) {
+            const bool had = hub_->has_competition();
+            std::string wrong = hub_->replay(bytes, hash);
+            if (!wrong.empty()) {
+                return "The journal in " + options_.data.string() + " can't be replayed: " + wrong +
+                       ".";
+            }
+            if (!had && hub_->has_competition()) {
+                const auto record = decode_record(bytes);
+                if (record) loaded_ = std::get<CompetitionLoaded>(record->fact);
+            }
+            return wrong;
+        });
     if (!end) return end.error();
     hub_->replayed();
     feed_.sheets_from([this](BoutId bout) { return hub_->sheet(bout); });
@@ -349,6 +357,7 @@ int serve(const ServeOptions& options) {
         return 1;
     }
     serving.run();
+    serving.close();
     spdlog::info("Stopped. Everything acknowledged is kept in {}.", options.data.string());
     return 0;
 }

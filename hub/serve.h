@@ -17,6 +17,8 @@ struct ServeOptions {
     std::vector<std::string> rules;  // files with rule sets of the organiser's own
     std::string title;               // empty: the file's name
     std::uint32_t rehearsal_rate = 1;
+    std::filesystem::path mirror;     // a second copy is kept here; empty: none
+    std::filesystem::path from_copy;  // the new journal goes on from this copy; empty: no
 };
 
 // The program's exit code: 0 stopped as asked, 1 could not start.

@@ -11,6 +11,8 @@
 
 namespace honbu {
 
+class Machine;
+
 struct Placed {
     Instant at;                  // where it takes effect
     const What* what = nullptr;  // as replaced
@@ -31,5 +33,11 @@ private:
     void correct(std::span<const Call> calls, const Timeline& timeline);
     std::vector<What> replaced_;
 };
+
+// One call, at its place. `why_not` is filled if it is impossible there.
+Place take(Machine& machine, const Placed& call, std::optional<std::string>* why_not);
+std::string not_at_that_instant(const std::string& why);
+// And what comes by itself once all calls are taken.
+std::vector<Frame> frames_of(Machine& machine, Instant last_entered);
 
 }  // namespace honbu

@@ -16,31 +16,6 @@ struct Run {
     Instant last_entered;
 };
 
-// One call, at its place. `why_not` is filled if it is impossible there.
-Place take(Machine& machine, const Placed& call, std::optional<std::string>* why_not) {
-    machine.run_to(call.at, false);
-    Place place;
-    place.at = call.at;
-    place.contest = machine.s.contest.at(call.at);
-    place.golden = machine.s.golden;
-    if (call.gone) {
-        place.standing = Standing::struck;
-        return place;
-    }
-    if (auto no = impossible(machine.under(), machine.s, *call.what)) {
-        place.standing = Standing::without_effect;
-        if (std::holds_alternative<Kachi>(*call.what)) machine.kachi_was_called(call.at);
-        if (why_not != nullptr) *why_not = std::move(no);
-        return place;
-    }
-    machine.take(*call.what, call.at);
-    place.golden = machine.s.golden;
-    if (std::holds_alternative<Hajime>(*call.what)) {
-        place.contest = machine.s.contest.at(call.at);
-    }
-    return place;
-}
-
 Run run(const Conditions& under, std::span<const Call> calls) {
     Run out{Machine(under), std::vector<Place>(calls.size()), Instant{}};
     const Corrected corrected(calls);
@@ -112,6 +87,34 @@ std::optional<std::string> wrong_target(const Conditions& under, std::span<const
 
 }  // namespace
 
+Place take(Machine& machine, const Placed& call, std::optional<std::string>* why_not) {
+    machine.run_to(call.at, false);
+    Place place;
+    place.at = call.at;
+    place.contest = machine.s.contest.at(call.at);
+    place.golden = machine.s.golden;
+    if (call.gone) {
+        place.standing = Standing::struck;
+        return place;
+    }
+    if (auto no = impossible(machine.under(), machine.s, *call.what)) {
+        place.standing = Standing::without_effect;
+        if (std::holds_alternative<Kachi>(*call.what)) machine.kachi_was_called(call.at);
+        if (why_not != nullptr) *why_not = std::move(no);
+        return place;
+    }
+    machine.take(*call.what, call.at);
+    place.golden = machine.s.golden;
+    if (std::holds_alternative<Hajime>(*call.what)) {
+        place.contest = machine.s.contest.at(call.at);
+    }
+    return place;
+}
+
+std::string not_at_that_instant(const std::string& why) {
+    return "At that instant it can't be: " + why;
+}
+
 Folded fold(const Conditions& under, std::span<const Call> calls, Instant until) {
     Run folded = run(under, calls);
     folded.machine.run_to(until, true);
@@ -149,9 +152,12 @@ State before(const Conditions& under, std::span<const Call> calls, const Call& c
 
 std::vector<Frame> frames(const Conditions& under, std::span<const Call> calls) {
     Run folded = run(under, calls);
-    Machine& machine = folded.machine;
-    machine.run_to(folded.last_entered, true);
-    std::vector<Frame> out{{folded.last_entered, Happening::none, machine.s}};
+    return frames_of(folded.machine, folded.last_entered);
+}
+
+std::vector<Frame> frames_of(Machine& machine, Instant last_entered) {
+    machine.run_to(last_entered, true);
+    std::vector<Frame> out{{last_entered, Happening::none, machine.s}};
     for (auto next = machine.next(); next.what != Happening::none; next = machine.next()) {
         const Happening why = machine.happen(next);
         out.push_back({next.at, why, machine.s});
@@ -184,7 +190,7 @@ std::optional<std::string> no_entry(const Conditions& under, std::span<const Cal
     }
     // Placed where it says it took effect, it must still count there; and so must what it changes.
     if (const auto why = why_not(under, with, calls.size())) {
-        return "At that instant it can't be: " + *why;
+        return not_at_that_instant(*why);
     }
     const bool changes = std::holds_alternative<Replace>(call.what) ||
                          std::holds_alternative<Move>(call.what);

@@ -12,28 +12,44 @@ namespace honbu {
 
 class Writer {
 public:
-    void u8(std::uint8_t v) { out_ += static_cast<char>(v); }
-    void u16(std::uint16_t v) { little(v, 2); }
-    void u32(std::uint32_t v) { little(v, 4); }
-    void u64(std::uint64_t v) { little(v, 8); }
+    void u8(std::uint8_t v) { *room(1) = static_cast<char>(v); }
+    void u16(std::uint16_t v) { little<2>(v); }
+    void u32(std::uint32_t v) { little<4>(v); }
+    void u64(std::uint64_t v) { little<8>(v); }
     void flag(bool v) { u8(v ? 1 : 0); }
     void text(std::string_view v) {
         u16(static_cast<std::uint16_t>(v.size()));
-        out_ += v;
+        raw(v);
     }
-    void raw(std::string_view v) { out_ += v; }
+    void raw(std::string_view v) {
+        char* const to = room(v.size());
+        for (std::size_t i = 0; i < v.size(); ++i)
+            to[i] = v[i];
+    }
     template<class Bytes> void fixed(const Bytes& bytes) {
-        for (const std::uint8_t b : bytes)
-            u8(b);
+        raw({reinterpret_cast<const char*>(bytes.data()), bytes.size()});
     }
-    std::string take() { return std::move(out_); }
+    std::string take() {
+        out_.resize(size_);
+        return std::move(out_);
+    }
 
 private:
-    void little(std::uint64_t v, int bytes) {
-        for (int i = 0; i < bytes; ++i)
-            out_ += static_cast<char>(v >> (8 * i));
+    // Behind what is there; a record or a state seldom needs more than the first piece.
+    char* room(std::size_t bytes) {
+        constexpr std::size_t piece = 240;
+        if (out_.size() - size_ < bytes) out_.resize(2 * out_.size() + bytes + piece);
+        char* const to = out_.data() + size_;
+        size_ += bytes;
+        return to;
+    }
+    template<std::size_t bytes> void little(std::uint64_t v) {
+        char* const to = room(bytes);
+        for (std::size_t i = 0; i < bytes; ++i)
+            to[i] = static_cast<char>(v >> (8 * i));
     }
     std::string out_;
+    std::size_t size_ = 0;
 };
 
 class Reader {

@@ -4,6 +4,7 @@
 #include <cstring>
 
 #include "engine/record/canon.h"
+#include "engine/record/sha256.h"
 
 namespace honbu {
 namespace {
@@ -18,14 +19,12 @@ constexpr std::array<std::uint32_t, 64> k = {
     0x19a4c116, 0x1e376c08, 0x2748774c, 0x34b0bcb5, 0x391c0cb3, 0x4ed8aa4a, 0x5b9cca4f, 0x682e6ff3,
     0x748f82ee, 0x78a5636f, 0x84c87814, 0x8cc70208, 0x90befffa, 0xa4506ceb, 0xbef9a3f7, 0xc67178f2};
 
-using Words = std::array<std::uint32_t, 8>;
-
 std::uint32_t big_endian(const unsigned char* p) {
     return std::uint32_t{p[0]} << 24 | std::uint32_t{p[1]} << 16 | std::uint32_t{p[2]} << 8 |
            std::uint32_t{p[3]};
 }
 
-void block(Words& h, const unsigned char* p) {
+void block(Sha256Words& h, const unsigned char* p) {
     std::array<std::uint32_t, 64> w{};
     for (std::size_t t = 0; t < 16; ++t)
         w[t] = big_endian(p + 4 * t);
@@ -36,7 +35,7 @@ void block(Words& h, const unsigned char* p) {
         const std::uint32_t s1 = std::rotr(b, 17) ^ std::rotr(b, 19) ^ (b >> 10);
         w[t] = w[t - 16] + s0 + w[t - 7] + s1;
     }
-    Words v = h;
+    Sha256Words v = h;
     for (std::size_t t = 0; t < 64; ++t) {
         const std::uint32_t s1 = std::rotr(v[4], 6) ^ std::rotr(v[4], 11) ^ std::rotr(v[4], 25);
         const std::uint32_t choose = (v[4] & v[5]) ^ (~v[4] & v[6]);
@@ -51,13 +50,23 @@ void block(Words& h, const unsigned char* p) {
 
 }  // namespace
 
-Hash sha256(std::string_view bytes) {
-    Words h = {0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a,
-               0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19};
-    const auto* p = reinterpret_cast<const unsigned char*>(bytes.data());
-    std::size_t left = bytes.size();
-    for (; left >= 64; left -= 64, p += 64)
+void sha256_blocks(Sha256Words& h, const unsigned char* p, std::size_t count) {
+    for (; count > 0; --count, p += 64)
         block(h, p);
+}
+
+Hash sha256(std::string_view bytes) {
+    const Sha256Blocks own = sha256_blocks_of_processor();
+    return sha256_by(own != nullptr ? own : &sha256_blocks, bytes);
+}
+
+Hash sha256_by(Sha256Blocks blocks, std::string_view bytes) {
+    Sha256Words h = {0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a,
+                     0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19};
+    const auto* p = reinterpret_cast<const unsigned char*>(bytes.data());
+    const std::size_t left = bytes.size() % 64;
+    if (bytes.size() >= 64) blocks(h, p, bytes.size() / 64);
+    p += bytes.size() - left;
 
     std::array<unsigned char, 128> tail{};
     if (left > 0) std::memcpy(tail.data(), p, left);
@@ -67,12 +76,14 @@ Hash sha256(std::string_view bytes) {
     for (std::size_t i = 0; i < 8; ++i) {
         tail[length - 1 - i] = static_cast<unsigned char>(bits >> (8 * i));
     }
-    for (std::size_t at = 0; at < length; at += 64)
-        block(h, tail.data() + at);
+    blocks(h, tail.data(), length / 64);
 
     Hash out{};
-    for (std::size_t i = 0; i < 32; ++i) {
-        out[i] = static_cast<std::uint8_t>(h[i / 4] >> (24 - 8 * (i % 4)));
+    for (std::size_t i = 0; i < h.size(); ++i) {
+        out[4 * i] = static_cast<std::uint8_t>(h[i] >> 24);
+        out[4 * i + 1] = static_cast<std::uint8_t>(h[i] >> 16);
+        out[4 * i + 2] = static_cast<std::uint8_t>(h[i] >> 8);
+        out[4 * i + 3] = static_cast<std::uint8_t>(h[i]);
     }
     return out;
 }

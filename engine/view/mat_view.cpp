@@ -157,8 +157,13 @@ FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_
 
 std::vector<FrameShown> show_all(const Conditions& under, std::span<const Call> calls,
                                  std::int64_t shift_ms) {
+    return show_all(under, frames(under, calls), shift_ms);
+}
+
+std::vector<FrameShown> show_all(const Conditions& under, const std::vector<Frame>& frames,
+                                 std::int64_t shift_ms) {
     std::vector<FrameShown> out;
-    for (const Frame& frame : frames(under, calls))
+    for (const Frame& frame : frames)
         out.push_back(show(under, frame, shift_ms));
     return out;
 }

@@ -99,6 +99,8 @@ void put_rules(const RuleSet& rules, BoutHead& head);
 FrameShown show(const Conditions& under, const Frame& frame, std::int64_t shift_ms);
 std::vector<FrameShown> show_all(const Conditions& under, std::span<const Call> calls,
                                  std::int64_t shift_ms);
+std::vector<FrameShown> show_all(const Conditions& under, const std::vector<Frame>& frames,
+                                 std::int64_t shift_ms);
 
 // The two seats changed if the names were exchanged.
 BoutHead seated(BoutHead head, bool names_exchanged);

@@ -248,8 +248,8 @@ void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
     Verdict verdict = Verdict::set_aside;
     if (may) {
         const BoutLog& log = bout->second;
-        verdict = no_entry(under(log), log.calls, call) ? Verdict::without_effect
-                                                        : Verdict::applied;
+        const bool impossible = all_so_far(log).no_entry(under(log), log.calls, call).has_value();
+        verdict = impossible ? Verdict::without_effect : Verdict::applied;
     }
     // The first word about a bout in no plan holds, once it is on the disk.
     const auto names_it = [&call](const Waiting& w) {
@@ -291,7 +291,7 @@ bool Hub::Inside::again(SessionId session, const Call& call) {
     if (call.id.number.value > given) return false;
     const std::size_t at = call.id.number.value - 1;
     const GivenNumber& known = run->second.given[at];
-    if (known.content != sha256(encode(call))) {
+    if (known.content != first_bytes(sha256(encode(call)))) {
         refuse_call(session, Cause::other_content,
                     "Number " + std::to_string(call.id.number.value) +
                         " of this run was a different call. Tell the desk.",

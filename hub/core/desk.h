@@ -111,6 +111,20 @@ struct CallList {
 inline constexpr std::size_t called_up = 8;  // bouts of each mat on the call list
 
 // How each table stands, for the desk.
+// The second copy of the journal that the hub keeps, best on another disk.
+struct Mirrored {
+    enum class How : std::uint8_t {
+        none = 0,     // there is to be none
+        follows = 1,  // a few records behind at most
+        behind = 2,   // by more than a few seconds
+        stopped = 3,  // nothing can be written there
+    };
+    How how = How::none;
+    std::uint32_t behind = 0;  // records that it lacks
+    std::string words;         // why it has stopped
+    friend bool operator==(const Mirrored&, const Mirrored&) = default;
+};
+
 struct Tables {
     struct OfMat {
         MatId mat;
@@ -129,6 +143,7 @@ struct Tables {
     RecordNumber number;
     std::uint32_t missing = 0;  // records that somebody has seen and this journal has not
     std::vector<OfMat> mats;
+    Mirrored mirror;
 };
 
 // Calls that do not count and wait for a person.

@@ -48,7 +48,11 @@ Hub::Hub(JournalPort& journal, OutletPort& outlet, FeedPort& feed)
 Hub::~Hub() = default;
 
 std::string Hub::replay(std::string_view record_bytes) {
-    const auto decoded = decode_record(record_bytes);
+    return replay(record_bytes, sha256(record_bytes));
+}
+
+std::string Hub::replay(std::string_view record_bytes, const Hash& hash) {
+    auto decoded = decode_record(record_bytes);
     const std::string place = "record " + std::to_string(in_->decided.value + 1);
     if (!decoded) return place + " can't be read: it is not in the form this version writes";
     if (decoded->number.value != in_->decided.value + 1) {
@@ -59,8 +63,8 @@ std::string Hub::replay(std::string_view record_bytes) {
         return place + " does not follow the one before it: the journal was changed or damaged";
     }
     in_->replaying = true;
-    in_->last_hash = sha256(record_bytes);
-    Waiting waiting{*decoded, {}, {}, {}, 0, 0};
+    in_->last_hash = hash;
+    Waiting waiting{std::move(*decoded), {}, {}, {}, 0, 0};
     try {
         waiting.counted = in_->decide(waiting.record);
         in_->commit(waiting);
@@ -88,6 +92,7 @@ void Hub::replayed() {
     in_->replaying = false;
     in_->aside_stale = false;
     in_->forget_typed();
+    in_->check_all();
     in_->publish_all();
 }
 
@@ -158,13 +163,24 @@ void Hub::left(SessionId session) {
     }
 }
 
+void Hub::mirrored(const Mirrored& now) {
+    if (in_->mirror == now) return;
+    in_->mirror = now;
+    in_->publish_tables();
+}
+
+const Mirrored& Hub::mirror() const { return in_->mirror; }
+
 void Hub::committed(RecordNumber number) {
+    in_->in_batch = true;
     while (!in_->waiting.empty() && in_->waiting.front().record.number <= number) {
         Waiting next = std::move(in_->waiting.front());
         in_->waiting.pop_front();
         in_->touched(next.record.fact, -1);
         in_->commit(next);
     }
+    in_->in_batch = false;
+    if (std::exchange(in_->call_list_stale, false)) in_->publish_call_list();
     in_->give_stale_allotments();
     if (std::exchange(in_->aside_stale, false)) in_->publish_set_aside();
     in_->check_equal();
@@ -249,7 +265,7 @@ std::string Hub::state_bytes() const {
         const auto calls = in_->committed_calls(bout);
         w.u32(id.value);
         w.u32(static_cast<std::uint32_t>(calls.size()));
-        if (!calls.empty()) w.raw(encode(frames(in_->under(bout), calls).front().state));
+        if (!calls.empty()) w.raw(encode(in_->so_far(bout).last(in_->under(bout))));
         w.flag(bout.known_at_desk);
         w.u32(bout.standing_since.value);
         if (bout.standing) w.text(words(in_->under(bout).rules, *bout.standing));

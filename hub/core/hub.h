@@ -43,6 +43,8 @@ public:
     // -- starting: replay what is kept, or begin an epoch; then load a competition if there is none
     // Returns a sentence if the record can't follow what came before it. Nothing is sent yet.
     std::string replay(std::string_view record_bytes);
+    // The same for whoever has worked out the record's hash already.
+    std::string replay(std::string_view record_bytes, const Hash& hash);
     void replay_beside(std::string_view key, std::string_view value);
     void replayed();  // publishes every view once
     void begin(Epoch epoch, std::uint32_t rehearsal_rate, Instant now);
@@ -54,9 +56,11 @@ public:
     void command(SessionId session, const Command& command, Instant now);
     void left(SessionId session);
     void committed(RecordNumber number);
+    void mirrored(const Mirrored& now);  // how the second copy stands: the desk is told
     void no_room();  // the disk is full: every table is told, and keeps its calls
 
     // -- what main and the tools ask
+    const Mirrored& mirror() const;
     bool would_record(SessionId session, const Command& command) const;
     bool has_epoch() const;
     bool has_competition() const;

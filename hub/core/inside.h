@@ -3,7 +3,7 @@
 // Each bout has two states in one vector of calls: all of them are *decided* (they order what comes
 // next and are shown to nobody), the first `committed` are on the disk and are all that anyone
 // sees. What else has two states says which it is. When nothing waits the two are equal, which is
-// asserted after every commit. Hub thread.
+// asserted after every commit, for what it touched. Hub thread.
 #pragma once
 
 #include <deque>
@@ -13,6 +13,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/bout/so_far.h"
 #include "engine/record/canon.h"
 #include "hub/core/hub.h"
 
@@ -22,6 +23,8 @@ struct BoutLog {
     BoutEntry entry;
     std::vector<Call> calls;    // those that count
     std::size_t committed = 0;  // how many of them are on the disk
+    mutable SoFar all_folded;   // what the fold says of all of them, and of the committed ones:
+    mutable SoFar folded;       // made up to date when it is asked for (so_far())
     std::size_t waiting = 0;    // records about this bout on their way to the disk
     bool at_desk = false;       // decided: what a table sends is set aside
     bool known_at_desk = false;
@@ -39,21 +42,22 @@ struct BoutLog {
 
 struct Mat {
     std::vector<BoutId> order;
-    Term term;                      // decided
-    Term before_epoch;              // decided: the last one that this epoch has not given
-    DeviceId holder;                // decided; 0: nobody has it
-    Term known_term;                // committed
-    DeviceId known_holder;          // committed
-    std::string hand;               // committed: who took it
-    Instant taken;                  // committed
-    bool differs = false;           // committed: a call of this term saw another state
-    std::optional<BoutId> current;  // committed: the bout the screens show
-    RecordNumber number;            // committed: the last record that changed the view
-    bool allotment_stale = false;   // its table is given another one, once in a batch
+    mutable std::size_t passed = 0;  // so many of them don't wait any more
+    Term term;                       // decided
+    Term before_epoch;               // decided: the last one that this epoch has not given
+    DeviceId holder;                 // decided; 0: nobody has it
+    Term known_term;                 // committed
+    DeviceId known_holder;           // committed
+    std::string hand;                // committed: who took it
+    Instant taken;                   // committed
+    bool differs = false;            // committed: a call of this term saw another state
+    std::optional<BoutId> current;   // committed: the bout the screens show
+    RecordNumber number;             // committed: the last record that changed the view
+    bool allotment_stale = false;    // its table is given another one, once in a batch
 };
 
-struct GivenNumber {  // what became of one call number
-    Hash content{};
+struct GivenNumber {            // what became of one call number
+    std::uint64_t content = 0;  // the first bytes of the hash of its bytes
     Verdict verdict = Verdict::none;
     RecordNumber record;
     bool state_differs = false;
@@ -107,6 +111,7 @@ struct EpochSpan {
     RecordNumber first;
 };
 
+std::uint64_t first_bytes(const Hash& hash);
 // Bouts that a table makes up for athletes in no plan: the highest bit of their number is set.
 constexpr bool in_no_plan(BoutId bout) { return (bout.value & 0x80000000U) != 0; }
 Beside beside_of(BoutId bout, const Typed& typed);
@@ -138,15 +143,22 @@ struct Hub::Inside {
     std::map<MatId, Mat> mats;
     std::map<RunId, KnownRun> runs;
     std::map<CallId, Aside> aside;
-    RecordNumber aside_changed;  // committed
-    bool aside_stale = false;    // the view of it is to be made anew, once in a batch
-    CallList call_list;          // as last published; its mats in order
+    RecordNumber aside_changed;    // committed
+    bool aside_stale = false;      // the view of it is to be made anew, once in a batch
+    CallList call_list;            // as last published; its mats in order
+    bool call_list_stale = false;  // the same of it
+    bool in_batch = false;         // committed() is not through
     std::map<SessionId, Session> sessions;
     std::set<SessionId> table_sessions;
     std::map<std::uint32_t, OpenAsk> asks;
     std::uint32_t last_ask = 0;
     std::deque<Waiting> waiting;
+    struct ToCheck {
+        std::vector<BoutId> bouts;
+        std::vector<RunId> runs;
+    } to_check;
     Hub::Tallies tallies;
+    Mirrored mirror;
 
     // -- records (recording.cpp)
     struct Asker {
@@ -162,7 +174,10 @@ struct Hub::Inside {
     void commit_freed(const Waiting& waiting, const MatFreed& freed);
     void commit_call(const Waiting& waiting, const Call& call);
     void touched(const Fact& fact, int by);
-    void check_equal() const;
+    void check_equal();      // what was committed since it was asked last
+    void check_all() const;  // everything, once after a replay
+    void check(const BoutLog& bout) const;
+    void check(const KnownRun& run) const;
 
     // -- results (results.cpp)
     // What a bout's calls would be with those of the decision: they go behind what it has, and
@@ -229,6 +244,8 @@ struct Hub::Inside {
     // -- what people see (views.cpp)
     Conditions under(const BoutLog& bout) const;
     std::span<const Call> committed_calls(const BoutLog& bout) const;
+    const SoFar& so_far(const BoutLog& bout) const;      // of the committed calls
+    const SoFar& all_so_far(const BoutLog& bout) const;  // of all, for what comes next
     Seat seat(const Slot& slot) const;
     BoutHead listed(const BoutLog& bout) const;  // as drawn
     BoutHead head(const BoutLog& bout) const;    // as they stand: names may be exchanged
@@ -253,6 +270,7 @@ struct Hub::Inside {
     void give_allotment(MatId id);  // once the batch is through
     void give_stale_allotments();
     bool waits_its_turn(const BoutLog& bout) const;
+    std::span<const BoutId> still_to_come(const Mat& mat) const;
     std::span<const BoutId> waiting_for(BoutId bout) const;
     bool begun_after(BoutId bout) const;
     void tell_mats_waiting_for(BoutId bout);

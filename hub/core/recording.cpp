@@ -9,13 +9,6 @@
 namespace honbu {
 namespace {
 
-std::uint64_t first_bytes(const Hash& hash) {
-    std::uint64_t out = 0;
-    for (std::size_t i = 0; i < 8; ++i)
-        out = out << 8 | hash[i];
-    return out;
-}
-
 // The bouts that a fact is about.
 std::vector<BoutId> bouts_of(const Fact& fact) {
     struct Of {
@@ -33,6 +26,13 @@ std::vector<BoutId> bouts_of(const Fact& fact) {
 }
 
 }  // namespace
+
+std::uint64_t first_bytes(const Hash& hash) {
+    std::uint64_t out = 0;
+    for (std::size_t i = 0; i < 8; ++i)
+        out = out << 8 | hash[i];
+    return out;
+}
 
 void Hub::Inside::record(Fact fact, Verdict verdict, std::optional<Asker> asker, Instant now,
                          std::vector<Beside> beside) {
@@ -63,7 +63,10 @@ void Hub::Inside::touched(const Fact& fact, int by) {
     for (const BoutId bout : bouts_of(fact)) {
         const auto found = bouts.find(bout);
         if (found != bouts.end()) found->second.waiting += static_cast<std::size_t>(by);
+        if (by < 0) to_check.bouts.push_back(bout);
     }
+    const auto* call = std::get_if<Call>(&fact);
+    if (by < 0 && call != nullptr) to_check.runs.push_back(call->id.run);
 }
 
 // How many calls it makes count, in the one bout that it is about.
@@ -145,7 +148,7 @@ void Hub::Inside::decide_call(const Record& r, const Call& call) {
     const auto delay = std::int64_t{r.received.ms} - std::int64_t{call.entered.ms};
     run.least_delay_ms = run.given.empty() ? delay : std::min(run.least_delay_ms, delay);
     GivenNumber given;
-    given.content = sha256(encode(call));
+    given.content = first_bytes(sha256(encode(call)));
     given.verdict = r.verdict;
     given.record = r.number;
     const auto bout = bouts.find(call.bout);
@@ -153,7 +156,8 @@ void Hub::Inside::decide_call(const Record& r, const Call& call) {
         BoutLog& log = bout->second;
         // 0: whoever has no engine, and can't say.
         given.state_differs = call.seen != 0 &&
-                              short_hash(before(under(log), log.calls, call)) != call.seen;
+                              short_hash(all_so_far(log).before(under(log), log.calls, call)) !=
+                                  call.seen;
         if (r.verdict == Verdict::applied) {
             log.calls.push_back(call);
             if (std::holds_alternative<Confirm>(call.what) && !as_folded(log, log.calls)) {
@@ -192,7 +196,9 @@ void Hub::Inside::commit(Waiting& done) {
             BoutLog& log = in.bouts.at(f.bout);
             log.known_at_desk = false;
             log.changed = done.record.number;
-            in.mats.at(log.entry.mat).number = done.record.number;
+            Mat& mat = in.mats.at(log.entry.mat);
+            mat.number = done.record.number;
+            mat.passed = 0;  // it may wait its turn again
             in.publish(log.entry.mat);
             in.feed.sheet_changed(f.bout);
             in.give_allotment(log.entry.mat);
@@ -293,16 +299,31 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
     aside_stale = aside_stale || (names && !aside.empty());  // it shows them as they stand
 }
 
-void Hub::Inside::check_equal() const {
+void Hub::Inside::check_equal() {
     if (!waiting.empty()) return;
     INSIST(decided == committed);
     INSIST(hashes.size() == committed.value);
-    for (const auto& [id, bout] : bouts) {
-        INSIST(bout.committed == bout.calls.size());
-        INSIST(bout.waiting == 0 && bout.at_desk == bout.known_at_desk);
+    for (const BoutId id : to_check.bouts) {
+        const auto bout = bouts.find(id);
+        if (bout != bouts.end()) check(bout->second);
     }
-    for (const auto& [id, run] : runs)
-        INSIST(run.committed == run.given.size());
+    for (const RunId id : to_check.runs)
+        check(runs.at(id));
+    to_check = {};
 }
+
+void Hub::Inside::check_all() const {
+    for (const auto& [id, bout] : bouts)
+        check(bout);
+    for (const auto& [id, run] : runs)
+        check(run);
+}
+
+void Hub::Inside::check(const BoutLog& bout) const {
+    INSIST(bout.committed == bout.calls.size());
+    INSIST(bout.waiting == 0 && bout.at_desk == bout.known_at_desk);
+}
+
+void Hub::Inside::check(const KnownRun& run) const { INSIST(run.committed == run.given.size()); }
 
 }  // namespace honbu

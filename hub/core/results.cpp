@@ -169,6 +169,8 @@ void Hub::Inside::commit_moved(const Waiting& waiting_record, const RecordMoved&
     const bool to_had = to.standing.has_value();
     std::swap(from.calls, to.calls);
     std::swap(from.committed, to.committed);
+    for (BoutLog* log : {&from, &to})
+        log->all_folded = log->folded = SoFar();  // other calls, and perhaps other rules
     std::swap(from.confirmed, to.confirmed);
     std::swap(from.by_calls, to.by_calls);
     std::optional<Result> standing = to.standing;
@@ -229,7 +231,7 @@ bool Hub::Inside::as_folded(const BoutLog& log, std::span<const Call> calls) con
 void Hub::Inside::settle(BoutLog& log, const Record& record, bool confirmed_anew) {
     const auto calls = committed_calls(log);
     if (calls.empty()) return;
-    const Phase phase = frames(under(log), calls).front().state.phase;
+    const Phase phase = so_far(log).last(under(log)).phase;
     const bool confirmed = phase == Phase::confirmed || phase == Phase::accepted;
     std::optional<Result> result = last_confirmed(calls);
     const bool another = confirmed && confirmed_anew && result != log.standing;

@@ -16,6 +16,16 @@ std::span<const Call> Hub::Inside::committed_calls(const BoutLog& bout) const {
     return std::span<const Call>(bout.calls).first(bout.committed);
 }
 
+const SoFar& Hub::Inside::so_far(const BoutLog& bout) const {
+    bout.folded.go_on(under(bout), committed_calls(bout));
+    return bout.folded;
+}
+
+const SoFar& Hub::Inside::all_so_far(const BoutLog& bout) const {
+    bout.all_folded.go_on(under(bout), bout.calls);
+    return bout.all_folded;
+}
+
 Seat Hub::Inside::seat(const Slot& slot) const {
     Seat seat;
     seat.from = slot.from;
@@ -46,7 +56,7 @@ BoutHead Hub::Inside::head(const BoutLog& bout) const {
     const auto calls = committed_calls(bout);
     if (bout.standing) return seated(listed(bout), bout.standing->names_exchanged);
     if (calls.empty()) return listed(bout);
-    return seated(listed(bout), frames(under(bout), calls).front().state.names_exchanged);
+    return seated(listed(bout), so_far(bout).last(under(bout)).names_exchanged);
 }
 
 std::int64_t Hub::Inside::to_hub_ms(RunId run) const {
@@ -86,7 +96,7 @@ Hub::Inside::Stands Hub::Inside::stands(const BoutLog& bout) const {
     }
     const auto calls = committed_calls(bout);
     if (!out.as_called || calls.empty()) return out;
-    const State state = frames(under(bout), calls).front().state;
+    const State state = so_far(bout).last(under(bout));
     out.phase = state.phase;
     if (!bout.standing) out.words = words(under(bout).rules, state);
     return out;
@@ -94,7 +104,7 @@ Hub::Inside::Stands Hub::Inside::stands(const BoutLog& bout) const {
 
 // No board shows any longer what does not count.
 std::vector<FrameShown> Hub::Inside::frames_shown(const BoutLog& bout) const {
-    std::vector<FrameShown> frames = show_all(under(bout), committed_calls(bout),
+    std::vector<FrameShown> frames = show_all(under(bout), so_far(bout).frames(under(bout)),
                                               timeline_to_hub_ms(bout));
     if (!bout.confirmed && !bout.standing) return frames;
     const Stands now = stands(bout);
@@ -126,7 +136,7 @@ MatView Hub::Inside::view(MatId id) const {
         view.bout = head(bout);
         view.frames = frames_shown(bout);
     }
-    for (const BoutId next : mat.order) {
+    for (const BoutId next : still_to_come(mat)) {
         if (view.next.size() == next_shown) break;
         const BoutLog& bout = bouts.at(next);
         if (waits_its_turn(bout)) view.next.push_back(listed(bout));
@@ -198,6 +208,13 @@ void Hub::Inside::publish(MatId id) {
 // Its bout has neither begun nor been decided otherwise.
 bool Hub::Inside::waits_its_turn(const BoutLog& bout) const {
     return bout.committed == 0 && !bout.standing && !bout.known_at_desk;
+}
+
+// From the first that waits its turn on.
+std::span<const BoutId> Hub::Inside::still_to_come(const Mat& mat) const {
+    while (mat.passed < mat.order.size() && !waits_its_turn(bouts.at(mat.order[mat.passed])))
+        ++mat.passed;
+    return std::span<const BoutId>(mat.order).subspan(mat.passed);
 }
 
 void Hub::Inside::publish_all() {

@@ -25,6 +25,8 @@ CallList::OnMat Hub::Inside::called(MatId id, const MatView& view) const {
 
 void Hub::Inside::publish_call_list() {
     if (replaying) return;
+    call_list_stale = in_batch;
+    if (in_batch) return;
     call_list.number = committed;
     feed.call_list(call_list);
 }
@@ -58,6 +60,7 @@ void Hub::Inside::publish_tables() {
         }
         tables.mats.push_back(std::move(out));
     }
+    tables.mirror = mirror;
     feed.tables(tables);
 }
 

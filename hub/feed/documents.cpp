@@ -83,7 +83,7 @@ SharedDocument Documents::results() {
     JsonWriter w;
     w.begin_array();
     for (const Results::Told* told : results.standing())
-        w.raw(*told->json);
+        w.raw(told->json());
     w.end_array();
     results_ = Kept{results.size(), json(results.last(), "results", w.take())};
     return results_.document;

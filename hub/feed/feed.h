@@ -54,6 +54,7 @@ public:
 
     Views& views() { return views_; }
     const Results& results() const { return results_; }
+    bool make_some_results() { return results_.make_some(); }
     const Audit& audit() const { return audit_; }
 
     struct Lag {

@@ -10,10 +10,7 @@
 namespace honbu {
 namespace {
 
-// The JSON is made at once: it is small, and a whole day of it on the first request would not be.
-template<class Fact> Results::Told told(const Fact& fact) {
-    return {fact, shared(to_proto_json(fact))};
-}
+constexpr std::size_t made_in_one_go = 8;
 
 Finished alone(Finished item) {
     item.also.clear();
@@ -22,6 +19,27 @@ Finished alone(Finished item) {
 }
 
 }  // namespace
+
+const std::string& Results::Told::json() const {
+    if (!made) {
+        made = shared(std::visit([](const auto& what) { return to_proto_json(what); }, fact));
+    }
+    return *made;
+}
+
+Results::Told Results::told(std::variant<Finished, Reopened> fact) const {
+    Told out{std::move(fact), nullptr};
+    if (begun_) out.json();
+    return out;
+}
+
+bool Results::make_some() {
+    for (std::size_t i = 0; i < made_in_one_go && made_ < items_.size(); ++i, ++made_) {
+        for (const Told& each : items_[made_].told)
+            each.json();
+    }
+    return made_ < items_.size();
+}
 
 void Results::finished(const Finished& item) {
     Item kept{item.number, {told(alone(item))}, {shared(to_wire(item)), nullptr}, nullptr};
@@ -71,8 +89,8 @@ const Shared& Results::event(Item& item) const {
         const Position position{epoch_, item.number};
         const bool with_id = &each == &item.told.back();
         all += std::holds_alternative<Finished>(each.fact)
-                   ? result_event(position, *each.json, with_id)
-                   : reopened_event(position, *each.json, with_id);
+                   ? result_event(position, each.json(), with_id)
+                   : reopened_event(position, each.json(), with_id);
     }
     item.event = shared(std::move(all));
     return item.event;

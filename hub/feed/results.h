@@ -20,10 +20,18 @@ public:
     // What an item tells of one bout; a Finished of it alone.
     struct Told {
         std::variant<Finished, Reopened> fact;
-        Shared json;
+        mutable Shared made;  // the JSON, once it was asked for
+        const std::string& json() const;
     };
 
-    void begin(Epoch epoch) { epoch_ = epoch; }
+    void begin(Epoch epoch) {
+        epoch_ = epoch;
+        begun_ = true;
+    }
+    // The JSON of a result takes a tenth of a millisecond, so a day of it is not left to whoever
+    // asks first: it is made at once, but for those from before begin(), a few of which each call
+    // makes. False: there are no more.
+    bool make_some();
     void finished(const Finished& item);
     void reopened(const Reopened& item);
 
@@ -41,10 +49,13 @@ private:
         Encoded message;
         Shared event;  // made when first asked for
     };
+    Told told(std::variant<Finished, Reopened> fact) const;
     void keep(Item item);
     const Shared& event(Item& item) const;
 
     Epoch epoch_;
+    bool begun_ = false;
+    std::size_t made_ = 0;  // of so many items the JSON is there
     std::vector<Item> items_;
     // Of each bout whose result stands: the item, and which of what it tells.
     std::map<BoutId, std::pair<std::size_t, std::size_t>> standing_;

@@ -55,9 +55,11 @@ struct JournalFile::Statements {
     Statement record;
     Statement beside;
     Statement meta;
+    Statement leave_copy;
 };
 
-OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::path& folder) {
+OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::path& folder,
+                                                        Use use) {
     if (const auto made = make_folder(folder); !made) return made.error();
     auto lock = Lock::take(folder);
     if (!lock) return lock.error();
@@ -94,7 +96,36 @@ OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::p
     }
     rc = file->prepare();
     if (rc != SQLITE_OK) return fault(rc);
+    if (const auto may = file->check_use(use, folder); !may) return may.error();
+    if (use == Use::copy) {
+        rc = database.run("INSERT OR IGNORE INTO meta VALUES('copy', 1)");
+        if (rc != SQLITE_OK) return fault(rc);
+    }
     return file;
+}
+
+OrFault<void> JournalFile::check_use(Use use, const std::filesystem::path& folder) {
+    std::int64_t copy = 0;
+    database_.ask("SELECT value FROM meta WHERE key = 'copy'", copy);
+    const bool empty = end_.number == RecordNumber{};
+    if (use == Use::journal && copy != 0) {
+        return Fault{
+            "The folder " + folder.string() +
+            " holds a copy of a journal. To go on from it, name a new folder and this one: "
+            "honbu serve --data NEW --from-copy " +
+            folder.string() + ". The copy itself stays as it is."};
+    }
+    if (use == Use::copy && copy == 0 && !empty) {
+        return Fault{"The folder " + folder.string() +
+                     " holds a hub's own journal, not a copy, and is left as it is. Choose another "
+                     "folder."};
+    }
+    if (use == Use::leave_copy && copy == 0) {
+        return Fault{"The folder " + folder.string() +
+                     " holds a journal already. To go on with it leave --from-copy out; to go on "
+                     "from a copy choose a new --data folder."};
+    }
+    return {};
 }
 
 JournalFile::JournalFile(Lock lock) : lock_(std::move(lock)) {}
@@ -112,6 +143,7 @@ int JournalFile::prepare() {
     if (rc == SQLITE_OK) rc = ready(s.record, "INSERT INTO record VALUES(?1, ?2, ?3)");
     if (rc == SQLITE_OK) rc = ready(s.beside, "INSERT OR REPLACE INTO beside VALUES(?1, ?2)");
     if (rc == SQLITE_OK) rc = ready(s.meta, "INSERT INTO meta VALUES('begun_wall_ms', ?1)");
+    if (rc == SQLITE_OK) rc = ready(s.leave_copy, "DELETE FROM meta WHERE key = 'copy'");
     if (rc != SQLITE_OK) return rc;
 
     Statement last;
@@ -165,6 +197,10 @@ int JournalFile::write(std::span<const Entry> entries, ChainEnd& end) {
         if (entry.begun_wall_ms.has_value()) {
             s.meta.bind_number(1, static_cast<std::int64_t>(*entry.begun_wall_ms));
             rc = s.meta.run();
+            if (rc != SQLITE_DONE) return rc;
+        }
+        if (entry.leaves_copy) {
+            rc = s.leave_copy.run();
             if (rc != SQLITE_DONE) return rc;
         }
     }

@@ -26,13 +26,19 @@ struct Entry {
     std::string bytes;
     std::vector<Beside> beside;
     std::optional<std::uint64_t> begun_wall_ms;  // with record 1 only
+    bool leaves_copy = false;                    // from here on the copy is a journal of its own
 };
 
 class JournalFile {
 public:
+    enum class Use {
+        journal,     // a hub's own; a copy is refused
+        copy,        // one that follows a journal; a hub's own is refused
+        leave_copy,  // a copy, which becomes a journal with the record that says so
+    };
     // Makes the folder and the file if there is none.
     [[nodiscard]] static OrFault<std::unique_ptr<JournalFile>> open(
-        const std::filesystem::path& folder);
+        const std::filesystem::path& folder, Use use = Use::journal);
     ~JournalFile();
 
     enum class Kept {
@@ -56,6 +62,7 @@ public:
 private:
     explicit JournalFile(Lock lock);
     int prepare();
+    OrFault<void> check_use(Use use, const std::filesystem::path& folder);
     int write(std::span<const Entry> entries, ChainEnd& end);
     Kept judge(int rc);
     void on_log_pages(int pages);

@@ -1,5 +1,6 @@
 #include "hub/journal/journal.h"
 
+#include <algorithm>
 #include <chrono>
 #include <cstdlib>
 #include <utility>
@@ -14,6 +15,9 @@ using namespace std::chrono_literals;
 constexpr std::size_t waiting_bytes_max = 16U * 1024U * 1024U;
 constexpr auto quiet_for = 250ms;
 constexpr auto try_again_after = 1s;
+// Less than most disks take for a sync: about what twenty tables take to hear and to answer.
+constexpr auto gather_for = 2ms;
+constexpr unsigned vain_at_most = 6;   // 64 commits without gathering
 constexpr int exit_write_failed = 70;  // EX_SOFTWARE; starting it again replays
 
 std::size_t size_of(const Entry& entry) {
@@ -26,15 +30,16 @@ std::size_t size_of(const Entry& entry) {
 }  // namespace
 
 OrFault<std::unique_ptr<Journal>> Journal::open(const std::filesystem::path& folder,
-                                                JournalEvents events) {
-    auto file = JournalFile::open(folder);
+                                                JournalEvents events, bool from_copy) {
+    auto file = JournalFile::open(folder, from_copy ? JournalFile::Use::leave_copy
+                                                    : JournalFile::Use::journal);
     if (!file) return file.error();
-    return std::unique_ptr<Journal>(new Journal(std::move(*file), std::move(events)));
+    return std::unique_ptr<Journal>(new Journal(std::move(*file), std::move(events), from_copy));
 }
 
-Journal::Journal(std::unique_ptr<JournalFile> file, JournalEvents events)
-    : events_(std::move(events)), last_appended_(file->end().number), file_(std::move(file)),
-      thread_([this] { run(); }) {}
+Journal::Journal(std::unique_ptr<JournalFile> file, JournalEvents events, bool from_copy)
+    : events_(std::move(events)), last_appended_(file->end().number), leaves_copy_(from_copy),
+      file_(std::move(file)), thread_([this] { run(); }) {}
 
 Journal::~Journal() { close(); }
 
@@ -48,12 +53,14 @@ void Journal::begin(std::uint64_t begun_wall_ms) {
 void Journal::append(RecordNumber number, std::string bytes, std::vector<Beside> beside) {
     INSIST(number.value == last_appended_.value + 1);
     last_appended_ = number;
-    Entry entry{number, std::move(bytes), std::move(beside), std::exchange(begun_wall_ms_, {})};
+    Entry entry{number, std::move(bytes), std::move(beside), std::exchange(begun_wall_ms_, {}),
+                std::exchange(leaves_copy_, false)};
     {
         const std::scoped_lock lock(mutex_);
         INSIST(!closing_);
         waiting_bytes_ += size_of(entry);
         queue_.push_back(std::move(entry));
+        if (queue_.size() < worth_a_bell_) return;
     }
     bell_.notify_one();
 }
@@ -80,6 +87,7 @@ void Journal::run() {
     while (next_batch()) {
         if (!keep()) return;
         const RecordNumber last = batch_.back().number;
+        last_batch_ = batch_.size();
         std::size_t written = 0;
         for (const Entry& entry : batch_)
             written += size_of(entry);
@@ -96,6 +104,7 @@ void Journal::run() {
 // Waits for something to write, and tidies when nothing comes for a while. False: closing.
 bool Journal::next_batch() {
     std::unique_lock lock(mutex_);
+    gather(lock);
     const auto something = [this] { return closing_ || !queue_.empty(); };
     while (!something()) {
         if (!file_->wants_checkpoint()) {
@@ -108,6 +117,23 @@ bool Journal::next_batch() {
     }
     batch_.swap(queue_);
     return !batch_.empty();
+}
+
+// Where nobody comes in time, as with people at their tables, it is tried less and less often.
+void Journal::gather(std::unique_lock<std::mutex>& lock) {
+    const std::size_t expected = last_batch_ + queue_.size();
+    if (last_batch_ < 2 && queue_.empty()) return;  // a table alone
+    if (without_gathering_ > 0) {
+        --without_gathering_;
+        return;
+    }
+    worth_a_bell_ = expected;
+    bell_.wait_for(lock, gather_for,
+                   [this, expected] { return closing_ || queue_.size() >= expected; });
+    const bool came = 2 * queue_.size() + last_batch_ >= 2 * expected;  // at least half of them
+    worth_a_bell_ = 1;
+    gathered_in_vain_ = came ? 0 : std::min(gathered_in_vain_ + 1, vain_at_most);
+    without_gathering_ = came ? 0 : (1U << gathered_in_vain_) - 1;
 }
 
 // False: nothing can be kept and the hub is closing. Nothing of this batch was acknowledged.

@@ -1,7 +1,9 @@
 // The journal: keeps records for good, in order, and says when they are kept.
 //
 // append() queues and returns; a thread of the journal's own takes all that waits, writes it in one
-// transaction with one sync (group commit), and only then names the highest number kept. While the
+// transaction with one sync (group commit), and only then names the highest number kept. Tables
+// that were answered together go on together, so after a sync it waits a moment for as many as it
+// had, as long as they do come: else half of them would always wait for the other half. While the
 // disk is full, or another program holds the database, nothing is acknowledged: the same batch is
 // tried again each second until there is room. A write or sync that fails in any other way ends the
 // process (exit 70), since nobody knows what is on the disk then; the next start replays.
@@ -32,10 +34,12 @@ struct JournalEvents {
 
 class Journal final : public JournalPort {
 public:
-    // Takes the folder's lock, makes what is missing, refuses what it can't read. Only the caller's
+    // From a copy: the next record appended must begin an epoch, and makes a journal of it. Takes
+    // the folder's lock, makes what is missing, refuses what it can't read. Only the caller's
     // JournalReader has checked what is in it: read before appending.
     [[nodiscard]] static OrFault<std::unique_ptr<Journal>> open(const std::filesystem::path& folder,
-                                                                JournalEvents events);
+                                                                JournalEvents events,
+                                                                bool from_copy = false);
     ~Journal() override;
 
     // The wall clock at which the epoch begins: kept with record 1, which must come next.
@@ -47,9 +51,10 @@ public:
     void close();
 
 private:
-    Journal(std::unique_ptr<JournalFile> file, JournalEvents events);
+    Journal(std::unique_ptr<JournalFile> file, JournalEvents events, bool from_copy);
     void run();
     bool next_batch();
+    void gather(std::unique_lock<std::mutex>& lock);
     bool keep();
     void tidy();
     [[noreturn]] void stop_at_once();
@@ -59,13 +64,18 @@ private:
     // hub thread
     RecordNumber last_appended_;
     std::optional<std::uint64_t> begun_wall_ms_;
+    bool leaves_copy_ = false;  // with the next record
     // journal thread; before and after its life: whoever opens and closes
     const std::unique_ptr<JournalFile> file_;
     std::vector<Entry> batch_;
+    std::size_t last_batch_ = 0;
+    unsigned gathered_in_vain_ = 0;   // times in a row
+    unsigned without_gathering_ = 0;  // so many commits still to come
     // under the mutex
     mutable std::mutex mutex_;
     std::condition_variable bell_;
     std::vector<Entry> queue_;
+    std::size_t worth_a_bell_ = 1;   // rung when so many wait
     std::size_t waiting_bytes_ = 0;  // queued or being written
     bool closing_ = false;
 

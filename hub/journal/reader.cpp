@@ -85,7 +85,7 @@ OrFault<ChainEnd> JournalReader::records(const EachRecord& each) {
             if (wrong.empty() || number.value != end.number.value + 1) wrong = gap;
         }
         if (!wrong.empty()) return damaged(wrong);
-        if (std::string reason = each(number, bytes); !reason.empty()) return Fault{reason};
+        if (std::string reason = each(number, bytes, hash); !reason.empty()) return Fault{reason};
         end = ChainEnd{number, hash};
     }
 }
@@ -127,6 +127,20 @@ OrFault<void> JournalReader::beside(const EachBeside& each) {
     if (rc != SQLITE_OK) return failed(rc);
     while ((rc = rows.step()) == SQLITE_ROW)
         each(rows.bytes(0), rows.bytes(1));
+    if (rc != SQLITE_DONE) return failed(rc, "the names beside the records: ");
+    return {};
+}
+
+OrFault<void> JournalReader::beside_since(std::int64_t& seen, const EachBeside& each) {
+    Statement rows;
+    int rc = rows.prepare(database_,
+                          "SELECT key, value, rowid FROM beside WHERE rowid > ? ORDER BY rowid");
+    if (rc != SQLITE_OK) return failed(rc);
+    rows.bind_number(1, seen);
+    while ((rc = rows.step()) == SQLITE_ROW) {
+        each(rows.bytes(0), rows.bytes(1));
+        seen = rows.number(2);
+    }
     if (rc != SQLITE_DONE) return failed(rc, "the names beside the records: ");
     return {};
 }

@@ -26,15 +26,17 @@ public:
     [[nodiscard]] static OrFault<std::unique_ptr<JournalReader>> open(
         const std::filesystem::path& folder);
 
-    // Gives each record's bytes, in order; a sentence that comes back ends it. Returns where the
-    // chain ends.
-    using EachRecord = std::function<std::string(RecordNumber, std::string_view)>;
+    // Gives each record's bytes, in order, and their hash; a sentence that comes back ends it.
+    // Returns where the chain ends.
+    using EachRecord = std::function<std::string(RecordNumber, std::string_view, const Hash&)>;
     [[nodiscard]] OrFault<ChainEnd> records(const EachRecord& each);
     // The bytes of the records after this one, at most so many; a running hub's audit reads them.
     // Looks at each record alone: that the chain holds was checked when it was replayed.
     [[nodiscard]] OrFault<std::vector<std::string>> after(RecordNumber number, std::size_t limit);
     using EachBeside = std::function<void(std::string_view key, std::string_view value)>;
     [[nodiscard]] OrFault<void> beside(const EachBeside& each);
+    // Those written since `seen`, which is moved on; 0: all. Each writing gives a row a new place.
+    [[nodiscard]] OrFault<void> beside_since(std::int64_t& seen, const EachBeside& each);
     // The wall clock at which the epoch began; nothing before record 1.
     [[nodiscard]] OrFault<std::optional<std::uint64_t>> begun_wall_ms();
     // SQLite's own check of the file's structure; slow on a big one.

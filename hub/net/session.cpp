@@ -11,10 +11,9 @@
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/post.hpp>
 #include <boost/asio/write.hpp>
-#include <boost/beast/core/bind_handler.hpp>
-#include <boost/beast/core/buffers_to_string.hpp>
 #include <boost/beast/websocket/stream.hpp>
 
+#include "hub/net/line.h"
 #include "hub/net/outbox.h"
 #include "hub/wire/flavour.h"
 
@@ -32,54 +31,6 @@ constexpr int silent_ticks_max = 5;   // 10 s without a sign of life
 constexpr int stuck_ticks_max = 15;   // 30 s without one write getting through
 constexpr int goodbye_ticks_max = 2;  // how long a farewell may take
 
-// Where the WebSocket library's own bytes go: behind what waits already, as frames among frames.
-// So the library reads, checks and answers pings, and still nobody but the writer writes.
-struct RawSink {
-    virtual ~RawSink() = default;
-    virtual bool write_raw(std::string_view bytes) = 0;  // false: too much waits already
-};
-
-class Line {
-public:
-    using executor_type = Executor;
-
-    Line(Socket socket, RawSink& sink) : socket_(std::move(socket)), sink_(sink) {}
-
-    executor_type get_executor() { return socket_.get_executor(); }
-    Socket& socket() { return socket_; }
-
-    template<class Buffers, class Token>
-    auto async_read_some(const Buffers& buffers, Token&& token) {
-        return socket_.async_read_some(buffers, std::forward<Token>(token));
-    }
-
-    // Done as soon as it is queued. A full outbox is reported as a broken line.
-    template<class Buffers, class Token>
-    auto async_write_some(const Buffers& buffers, Token&& token) {
-        return asio::async_initiate<Token, void(error_code, std::size_t)>(
-            [this](auto handler, const Buffers& all) {
-                const std::string bytes = beast::buffers_to_string(all);
-                error_code ec;
-                if (!sink_.write_raw(bytes)) ec = asio::error::no_buffer_space;
-                asio::post(get_executor(), beast::bind_front_handler(std::move(handler), ec,
-                                                                     ec ? 0U : bytes.size()));
-            },
-            token, buffers);
-    }
-
-private:
-    Socket socket_;
-    RawSink& sink_;
-};
-
-// The library would close the socket itself; the session does that, once everything is written.
-void beast_close_socket(Line&) {}
-[[maybe_unused]] void teardown(beast::role_type, Line&, error_code& ec) { ec = {}; }
-template<class Handler> void async_teardown(beast::role_type, Line& line, Handler&& handler) {
-    asio::post(line.get_executor(),
-               beast::bind_front_handler(std::forward<Handler>(handler), error_code()));
-}
-
 Shared shared(std::string text) { return std::make_shared<const std::string>(std::move(text)); }
 
 Shared heartbeat(Flavour flavour) {
@@ -96,14 +47,37 @@ constexpr const char* binary_in_json_words =
     "This connection speaks honbu.v1.json: text messages, and this was a binary one. For protobuf "
     "connect with honbu.v1.proto.";
 
-class Conversation final : public Session, private RawSink {
+// What a library throws in a coroutine is no memory, and then the whole hub is better restarted.
+void rethrow(std::exception_ptr thrown) {
+    if (thrown) std::rethrow_exception(thrown);
+}
+
+// What goes out in one write.
+struct Gathered {
+    std::vector<Piece> pieces;
+    std::vector<asio::const_buffer> buffers;
+    void clear() {
+        pieces.clear();
+        buffers.clear();
+    }
+};
+
+// A write that does not wait is over when it returns, so all sessions of a thread gather in one
+// place and an idle one has none.
+Gathered& gathered_now() {
+    thread_local Gathered gathered;
+    return gathered;
+}
+
+class Conversation final : public Session,
+                           private RawSink,
+                           public std::enable_shared_from_this<Conversation> {
 public:
     Conversation(Socket socket, std::string request, Flavour flavour, Counted counted,
                  Switchboard& board)
         : counted_(std::move(counted)), board_(board), flavour_(flavour),
-          request_(std::move(request)), outbox_(flavour), bell_(socket.get_executor()),
+          request_(std::move(request)), outbox_(flavour),
           stream_(std::move(socket), static_cast<RawSink&>(*this)) {
-        bell_.expires_at(Timer::time_point::max());
         stream_.set_option(websocket::stream_base::decorator(NameProtocol{flavour}));
         stream_.control_callback([this](websocket::frame_type, beast::string_view) { alive(); });
         // on_part() says goodbye to what is bigger than it should be; what announces itself as
@@ -127,11 +101,11 @@ public:
     }
     void tick() override;
     std::size_t waiting_bytes() const override {
-        return outbox_.bytes() + asio::buffer_size(buffers_);
+        return outbox_.bytes() + asio::buffer_size(rest_.buffers);
     }
 
     static Task<void> read_all(std::shared_ptr<Conversation> self);
-    static Task<void> write_all(std::shared_ptr<Conversation> self);
+    static Task<void> write_rest(std::shared_ptr<Conversation> self);
 
 private:
     struct NameProtocol {
@@ -150,13 +124,10 @@ private:
     Socket& socket() { return stream_.next_layer().socket(); }
     void alive() { silent_ticks_ = 0; }
     void has_something(Switchboard::Turn turn);
-    void wake_writer() {
-        if (std::exchange(writer_waits_, false)) bell_.cancel();
-    }
     bool on_part(std::size_t size);
     void on_message();
-    bool gather();
-    void written();
+    bool gather(Gathered& into);
+    void end_writing();
     void finish(const Goodbye& goodbye, std::uint16_t code);
     void cut();
     void part();
@@ -173,17 +144,16 @@ private:
     bool reading_ = true;
     // writer
     Outbox outbox_;
-    std::vector<Piece> pieces_;
-    std::vector<asio::const_buffer> buffers_;
-    Timer bell_;  // rung when something waits
-    bool writer_waits_ = false;
+    Gathered rest_;  // what the socket did not take at once
+    bool waits_for_socket_ = false;
+    bool posted_ = false;  // a write of its own is to come
     bool writing_ = true;
     bool heartbeat_due_ = false;
     // counted in ticks
     int silent_ticks_ = 0;
     int stuck_ticks_ = 0;
     int goodbye_ticks_ = 0;
-    int parted_ = 0;  // of the two coroutines
+    int parted_ = 0;  // reader and writer
 
     websocket::stream<Line, false> stream_;  // last: its Line writes into all this
 };
@@ -193,7 +163,7 @@ private:
 Task<void> Conversation::read_all(std::shared_ptr<Conversation> self) {
     const asio::const_buffer request = asio::buffer(self->request_);
     auto [refused] = co_await self->stream_.async_accept(request, as_result);
-    self->request_ = std::string();
+    std::string().swap(self->request_);
     if (!refused) {
         self->id_ = self->board_.enter(*self);
         const asio::mutable_buffer part = asio::buffer(self->in_);
@@ -254,90 +224,100 @@ void Conversation::on_message() {
 
 // -- writing --------------------------------------------------------------------------------------
 
-// Usually the socket takes all there is at once. The coroutine writes what it did not take, the
-// handshake's answer before there is a number, and the last words.
+// Usually a session writes when its turn comes. The handshake's answer, before there is a number,
+// and the last words have a turn of their own, which holds the session until then.
 void Conversation::has_something(Switchboard::Turn turn) {
-    if (!writer_waits_) return;  // it looks again by itself
-    if (!reading_ || outbox_.finished() || id_ == SessionId()) return wake_writer();
-    board_.write_soon(*this, turn);
+    if (waits_for_socket_) return;  // it looks again by itself
+    if (reading_ && !outbox_.finished() && id_ != SessionId()) {
+        board_.write_soon(*this, turn);
+    } else if (writing_ && !std::exchange(posted_, true)) {
+        asio::post(socket().get_executor(), [self = shared_from_this()] {
+            self->posted_ = false;
+            self->write();
+        });
+    }
 }
 
+// Usually the socket takes all there is at once; what it does not take, a coroutine writes.
 void Conversation::write() {
-    for (bool more = true; more && writer_waits_ && gather();) {
-        more = pieces_.size() == pieces_in_one_write;
-        error_code ec;  // the writer finds it again
-        std::size_t taken = socket().write_some(std::span<const asio::const_buffer>(buffers_), ec);
-        auto next = buffers_.begin();
-        for (; next != buffers_.end() && taken >= next->size(); ++next)
+    if (waits_for_socket_ || !writing_) return;
+    Gathered& now = gathered_now();
+    for (bool more = true; more && gather(now);) {
+        more = now.pieces.size() == pieces_in_one_write;
+        error_code ec;  // the coroutine finds it again
+        std::size_t taken = socket().write_some(std::span<const asio::const_buffer>(now.buffers),
+                                                ec);
+        auto next = now.buffers.begin();
+        for (; next != now.buffers.end() && taken >= next->size(); ++next)
             taken -= next->size();
-        if (next != buffers_.end()) {
+        if (next != now.buffers.end()) {
             *next += taken;
-            buffers_.erase(buffers_.begin(), next);
-            return wake_writer();
+            rest_.buffers.assign(next, now.buffers.end());
+            rest_.pieces = std::move(now.pieces);
+            now.clear();
+            waits_for_socket_ = true;
+            asio::co_spawn(socket().get_executor(), write_rest(shared_from_this()), rethrow);
+            return;
         }
-        written();
+        now.clear();
+        stuck_ticks_ = 0;
     }
+    if (!reading_ || outbox_.finished()) end_writing();
 }
 
-Task<void> Conversation::write_all(std::shared_ptr<Conversation> self) {
-    for (;;) {
-        if (self->buffers_.empty() && !self->gather()) {
-            if (!self->reading_ || self->outbox_.finished()) break;
-            self->writer_waits_ = true;
-            auto [rung] = co_await self->bell_.async_wait(as_result);
-            static_cast<void>(rung);  // always "cancelled": that is how the bell rings
-            continue;
-        }
-        const std::span<const asio::const_buffer> all(self->buffers_);
+Task<void> Conversation::write_rest(std::shared_ptr<Conversation> self) {
+    bool broken = false;
+    do {
+        const std::span<const asio::const_buffer> all(self->rest_.buffers);
         auto [ec, size] = co_await asio::async_write(self->socket(), all, as_result);
-        self->written();
-        if (ec) {
-            self->cut();
-            break;
-        }
-    }
-    self->writing_ = false;
+        self->rest_.clear();
+        self->stuck_ticks_ = 0;
+        broken = static_cast<bool>(ec);
+    } while (!broken && self->gather(self->rest_));
+    self->waits_for_socket_ = false;
+    self->rest_ = Gathered();
+    if (broken) self->cut();
+    if (broken || !self->reading_ || self->outbox_.finished()) self->end_writing();
+}
+
+void Conversation::end_writing() {
+    if (!std::exchange(writing_, false)) return;
     error_code ignored;
-    self->socket().shutdown(Socket::shutdown_send, ignored);
-    self->part();
+    socket().shutdown(Socket::shutdown_send, ignored);
+    part();
 }
 
 // Fills the next write: first what is for this client alone (before all else the handshake's
 // answer), then the sign of life, then what all get. False: nothing waits.
-bool Conversation::gather() {
-    outbox_.take(pieces_, pieces_in_one_write);
+bool Conversation::gather(Gathered& into) {
+    auto& [pieces, buffers] = into;
+    outbox_.take(pieces, pieces_in_one_write);
     if (std::exchange(heartbeat_due_, false) && !outbox_.finished()) {
-        pieces_.push_back(framed(heartbeat(flavour_), flavour_));
+        pieces.push_back(framed(heartbeat(flavour_), flavour_));
     }
     if (id_ != SessionId() && reading_ && !outbox_.finished() &&
-        pieces_.size() < pieces_in_one_write) {
-        const std::size_t room = pieces_in_one_write - pieces_.size();
+        pieces.size() < pieces_in_one_write) {
+        const std::size_t room = pieces_in_one_write - pieces.size();
         for (Shared& message : board_.doors().take(id_, room, flavour_)) {
-            pieces_.push_back(framed(std::move(message), flavour_));
+            pieces.push_back(framed(std::move(message), flavour_));
         }
     }
-    for (const Piece& piece : pieces_) {
-        if (piece.head_size > 0) buffers_.emplace_back(piece.head.data(), piece.head_size);
-        buffers_.emplace_back(piece.body->data(), piece.body->size());
+    for (const Piece& piece : pieces) {
+        if (piece.head_size > 0) buffers.emplace_back(piece.head.data(), piece.head_size);
+        buffers.emplace_back(piece.body->data(), piece.body->size());
     }
-    return !pieces_.empty();
-}
-
-void Conversation::written() {
-    stuck_ticks_ = 0;
-    pieces_.clear();
-    buffers_.clear();
+    return !pieces.empty();
 }
 
 // -- the end --------------------------------------------------------------------------------------
 
-// Ends whatever both coroutines wait for.
+// Ends whatever is waited for.
 void Conversation::cut() {
     error_code ignored;
     socket().close(ignored);
 }
 
-// Each of the two coroutines, at its very end.
+// Reader and writer, each at its very end.
 void Conversation::part() {
     if (++parted_ < 2) return;
     cut();
@@ -363,7 +343,7 @@ void Conversation::tick() {
                     true});
         return;
     }
-    if (!pieces_.empty() && ++stuck_ticks_ >= stuck_ticks_max) {
+    if (waits_for_socket_ && ++stuck_ticks_ >= stuck_ticks_max) {
         cut();
         return;
     }
@@ -389,12 +369,7 @@ void start_session(Socket socket, const std::string& key, Flavour flavour, Count
     socket.non_blocking(true, ignored);  // for write(), which does not wait
     const auto session = std::make_shared<Conversation>(std::move(socket), short_request(key),
                                                         flavour, std::move(counted), board);
-    // What a library throws here is no memory, and then the whole hub is better restarted.
-    const auto on_end = [](std::exception_ptr thrown) {
-        if (thrown) std::rethrow_exception(thrown);
-    };
-    asio::co_spawn(executor, Conversation::read_all(session), on_end);
-    asio::co_spawn(executor, Conversation::write_all(session), on_end);
+    asio::co_spawn(executor, Conversation::read_all(session), rethrow);
 }
 
 }  // namespace honbu

@@ -2,9 +2,9 @@
 //
 // A reader coroutine hands what comes to the doors, one message at a time. What the hub says waits
 // in a bounded outbox, views and results with the feed; when its turn comes, all that waits goes
-// out in one write that does not wait for the socket. What the socket does not take, a writer
-// coroutine writes, and until it is done nobody else does. The two coroutines own the session
-// together and it ends with them. Hub thread.
+// out in one write that does not wait for the socket. What the socket does not take, a coroutine
+// of its own writes, and until it is done nobody else does. The session ends when its reader has
+// ended and its last byte is written. Hub thread.
 #pragma once
 
 #include <string>

@@ -7,7 +7,8 @@
 namespace honbu {
 namespace {
 
-constexpr std::size_t written_in_one_go = 64;
+// Between two goes what has come in is read: those who were answered may have answered.
+constexpr std::size_t written_in_one_go = 16;
 constexpr Session* no_session = nullptr;
 
 }  // namespace
@@ -50,16 +51,16 @@ void Switchboard::write_soon(Session& session, Turn turn) {
 
 void Switchboard::write_some() {
     called_ = false;
-    for (std::size_t turns = 0; turns < written_in_one_go; ++turns) {
-        const bool first = !first_.empty();
-        std::deque<Session*>& from = first ? first_ : others_;
-        if (from.empty()) return;
+    const bool first = !first_.empty();
+    std::deque<Session*>& from = first ? first_ : others_;
+    for (std::size_t turns = 0; turns < written_in_one_go && !from.empty(); ++turns) {
         Session* const session = from.front();
         from.pop_front();
         if (session == nullptr) continue;
         (first ? session->among_first_ : session->among_others_) = false;
         session->write();
     }
+    if (first_.empty() && others_.empty()) return;
     if (!std::exchange(called_, true)) later_();
 }
 

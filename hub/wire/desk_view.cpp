@@ -58,6 +58,10 @@ void put(const Typed& typed, v1::Typed& out) {
 void put(const Tables& tables, v1::Tables& out) {
     out.set_number(tables.number.value);
     out.set_missing(tables.missing);
+    v1::Tables::Mirror& mirror = *out.mutable_mirror();
+    mirror.set_how(static_cast<v1::Tables::Mirror::How>(tables.mirror.how));
+    mirror.set_behind(tables.mirror.behind);
+    mirror.set_words(tables.mirror.words);
     for (const Tables::OfMat& each : tables.mats) {
         v1::Tables::OfMat& mat = *out.add_mats();
         mat.set_mat(each.mat.value);

@@ -58,12 +58,13 @@ private:
 void Held::against_journal() {
     const auto reader = JournalReader::open(folder_);
     if (!reader) throw Wrong(reader.error().words);
-    const auto end = (*reader)->records([this](RecordNumber number, std::string_view bytes) {
-        const auto record = decode_record(bytes);
-        if (!record) throw Wrong("record " + number_text(number.value) + " can't be decoded");
-        take(*record);
-        return std::string();
-    });
+    const auto end = (*reader)->records(
+        [this](RecordNumber number, std::string_view bytes, const Hash&) {
+            const auto record = decode_record(bytes);
+            if (!record) throw Wrong("record " + number_text(number.value) + " can't be decoded");
+            take(*record);
+            return std::string();
+        });
     if (!end) throw Wrong(end.error().words);
     if (logs_.last_named > last_) {
         throw Wrong(logs_.last_named_where + ": record " + number_text(logs_.last_named) +

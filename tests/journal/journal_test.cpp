@@ -80,10 +80,11 @@ protected:
         Read found;
         const auto reader = JournalReader::open(folder);
         if (!reader) return Read{{}, reader.error().words};
-        const auto end = (*reader)->records([&found](RecordNumber, std::string_view bytes) {
-            found.records.emplace_back(bytes);
-            return std::string();
-        });
+        const auto end = (*reader)->records(
+            [&found](RecordNumber, std::string_view bytes, const Hash&) {
+                found.records.emplace_back(bytes);
+                return std::string();
+            });
         if (!end) {
             found.fault = end.error().words;
         } else if (const auto structure = (*reader)->check_structure(); !structure) {

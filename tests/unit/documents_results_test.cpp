@@ -53,7 +53,7 @@ struct Corrected : testing::Test {
         std::vector<std::string> out;
         for (const Results::Told* told : feed.results().standing()) {
             const auto& item = std::get<Finished>(told->fact);
-            EXPECT_EQ(*told->json, to_proto_json(item));
+            EXPECT_EQ(told->json(), to_proto_json(item));
             out.push_back(std::to_string(item.bout.bout.value) + ": " + item.bout.white.name +
                           " at " + std::to_string(item.number.value));
         }

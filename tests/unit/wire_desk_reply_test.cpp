@@ -124,6 +124,9 @@ TEST(WireDesk, TheTablesSayAllOfIt) {
     EXPECT_EQ(got.mats(1).device(), "");
     EXPECT_EQ(got.mats(1).offset_ms(), 2000000000);
     EXPECT_FALSE(got.mats(1).measured());
+    EXPECT_EQ(got.mirror().how(), v1::Tables::Mirror::HOW_STOPPED);
+    EXPECT_EQ(got.mirror().behind(), 17U);
+    EXPECT_EQ(got.mirror().words(), "The stick is full.");
 }
 
 TEST(WireDesk, WhatIsSetAsideSaysAllOfIt) {

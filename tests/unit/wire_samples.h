@@ -242,6 +242,7 @@ inline Tables some_tables() {
     free.mat = MatId{3};
     free.offset_ms = 2000000000;
     tables.mats = {held, free};
+    tables.mirror = {Mirrored::How::stopped, 17, "The stick is full."};
     return tables;
 }
 

@@ -6,7 +6,7 @@
 import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
 import { batch, signal } from "@preact/signals";
 import * as clock from "./clock";
-import { HelloSchema, type MatView, Reason, SubscribeSchema, TableLine, type ToClient, ToClientSchema, ToHubSchema,
+import { HelloSchema, type MatView, Reason, SubscribeSchema, TableLine, type Tables, type ToClient, ToClientSchema, ToHubSchema,
     type Welcome } from "./gen/honbu/v1/hub_pb";
 import { Results } from "./results";
 
@@ -48,6 +48,7 @@ export class Link {
     readonly mats = signal<ReadonlyMap<number, MatHeard>>(new Map());
     readonly results = new Results();
     readonly goodbye = signal(""); // why the hub sent us away for good
+    readonly tables = signal<Tables | undefined>(undefined); // a desk that follows them
     readonly trouble = signal(""); // the hub's records are not all that this page has seen
 
     private socket: WebSocket | undefined;
@@ -209,6 +210,7 @@ export class Link {
                 this.saw(kind.value.number);
                 this.results.reopened(kind.value);
                 break;
+            case "tables": this.tables.value = kind.value; break;
             case "verdict": this.saw(kind.value.record); break;
             case "goodbye":
                 if (!kind.value.comeBack) this.goodbye.value = kind.value.words || Reason[kind.value.reason];

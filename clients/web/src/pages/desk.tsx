@@ -3,14 +3,15 @@ import "../style/tokens.css";
 import "../style/desk.css";
 import { useRef } from "preact/hooks";
 import { contestReading, frameAt } from "../frames";
-import { type BoutHead, type Finished, type MatView, Phase, ResultFrom, Role, TableLine, type Winner } from "../gen/honbu/v1/hub_pb";
+import { type BoutHead, type Finished, type MatView, Phase, ResultFrom, Role, TableLine, type Tables, Tables_Mirror_How,
+    type Winner } from "../gen/honbu/v1/hub_pb";
 import type { ResultRow } from "../results";
 import { nameOf, order, seatOf, type SideName, wears, wins, wordOf } from "../sides";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
 import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
 
-const link = listen(Role.DESK, { allMats: true, results: true });
+const link = listen(Role.DESK, { allMats: true, results: true, tables: true });
 
 function Page() {
     const title = link.welcome.value?.title ?? "";
@@ -21,6 +22,7 @@ function Page() {
     return (
         <>
             <Banners link={link} />
+            {mirrorWords(link.tables.value) && <p class="not-live" role="alert" data-testid="mirror">{mirrorWords(link.tables.value)}</p>}
             <header class="desk-top"><h1>Results desk</h1><p>{title}</p></header>
             <main class="desk">
                 <section class="finished" aria-labelledby="finished">
@@ -36,6 +38,17 @@ function Page() {
             </main>
         </>
     );
+}
+
+// The second copy of the journal: a word only when it does not follow.
+function mirrorWords(tables: Tables | undefined): string {
+    const mirror = tables?.mirror;
+    const lacks = mirror?.behind === 1 ? "1 record" : `${mirror?.behind ?? 0} records`;
+    switch (mirror?.how) {
+        case Tables_Mirror_How.BEHIND: return `The second copy of the journal is ${lacks} behind: its disk is slow. Scoring goes on.`;
+        case Tables_Mirror_How.STOPPED: return `The second copy of the journal has stopped and lacks ${lacks}. ${mirror.words} Scoring goes on.`;
+        default: return "";
+    }
 }
 
 function phaseWords(phase: Phase): string {

@@ -1,0 +1,74 @@
+#include "hub/mirroring.h"
+
+#include <utility>
+
+#include "hub/words/how_many.h"
+
+namespace honbu {
+namespace {
+
+constexpr std::uint64_t patience_us = 5'000'000;
+constexpr std::uint64_t shown_every_us = 2'000'000;  // while only the number changes
+
+}  // namespace
+
+Mirroring::Mirroring(const std::filesystem::path& journal, const std::filesystem::path& folder,
+                     Parts parts)
+    : parts_(std::move(parts)), folder_(folder.string()), marked_us_(parts_.now_us()),
+      mirror_(journal, folder,
+              [this](const Mirror::Now& state) { parts_.post([this, state] { told(state); }); }) {}
+
+void Mirroring::committed(RecordNumber number) {
+    last_ = number;
+    mirror_.more();
+    judge();
+}
+
+void Mirroring::told(const Mirror::Now& state) {
+    state_ = state;
+    heard_ = true;
+    judge();
+}
+
+void Mirroring::judge() {
+    const std::uint64_t now = parts_.now_us();
+    if (state_.kept >= mark_) {
+        mark_ = last_;
+        marked_us_ = now;
+    }
+    Mirrored next;
+    const bool late = now - marked_us_ > patience_us;
+    if (!heard_ && !late) return;
+    next.how = !state_.trouble.empty() ? Mirrored::How::stopped
+               : late                  ? Mirrored::How::behind
+                                       : Mirrored::How::follows;
+    if (next.how != Mirrored::How::follows) {
+        next.behind = last_ > state_.kept ? last_.value - state_.kept.value : 0;
+        next.words = state_.trouble;
+    }
+    const bool another = next.how != shown_.how || next.words != shown_.words;
+    if (next == shown_ || (!another && now - shown_us_ < shown_every_us)) return;
+    shown_us_ = now;
+    if (another) {
+        switch (next.how) {
+        case Mirrored::How::none: break;
+        case Mirrored::How::follows:
+            parts_.log("The mirror in " + folder_ + " has everything up to record " +
+                       std::to_string(state_.kept.value) + ", and follows.");
+            break;
+        case Mirrored::How::behind:
+            parts_.log("The mirror in " + folder_ + " is " +
+                       how_many(next.behind, "record", "records") +
+                       " behind: its disk is slow. Nothing waits for it.");
+            break;
+        case Mirrored::How::stopped:
+            parts_.log("The mirror has stopped at record " + std::to_string(state_.kept.value) +
+                       ". " + next.words + " It is tried again every few seconds.");
+            break;
+        }
+    }
+    shown_ = next;
+    parts_.show(next);
+}
+
+}  // namespace honbu
