@@ -66,17 +66,18 @@ int mirror_journal(const std::filesystem::path& data, const std::filesystem::pat
 int export_journal(const std::filesystem::path& data, std::uint32_t from) {
     const auto reader = JournalReader::open(data);
     if (!reader) return fail(reader.error());
-    const auto end = (*reader)->records([from](RecordNumber number, std::string_view bytes) {
-        if (number.value < from) return std::string();
-        const auto record = decode_record(bytes);
-        if (!record) {
-            return "Record " + std::to_string(number.value) +
-                   " is intact, but not in a form this version reads. Use the version of honbu "
-                   "that wrote it.";
-        }
-        std::cout << client_json(record_to_wire(*record, bytes, line(*record))) << "\n";
-        return std::string();
-    });
+    const auto end = (*reader)->records(
+        [from](RecordNumber number, std::string_view bytes, const Hash&) {
+            if (number.value < from) return std::string();
+            const auto record = decode_record(bytes);
+            if (!record) {
+                return "Record " + std::to_string(number.value) +
+                       " is intact, but not in a form this version reads. Use the version of honbu "
+                       "that wrote it.";
+            }
+            std::cout << client_json(record_to_wire(*record, bytes, line(*record))) << "\n";
+            return std::string();
+        });
     std::cout << std::flush;
     return end ? 0 : fail(end.error());
 }

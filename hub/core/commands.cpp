@@ -71,7 +71,7 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
                        std::any_of(runs.begin(), runs.end(), [&hello](const auto& run) {
                            return run.second.device == hello.device;
                        });
-    if (of_the_hall && known) sessions.at(session).missing = welcome.missing;
+    if (of_the_hall && known && welcome.missing > 0) missing[session] = welcome.missing;
     if (welcome.missing > 0) publish_tables();
     outlet.reply(session, welcome);
     tell_open_asks(session);

@@ -152,10 +152,10 @@ void Hub::left(SessionId session) {
     if (found == in_->sessions.end()) return;
     const DeviceId device = found->second.hello.device;
     const bool table = found->second.hello.role == Role::table;
-    const bool missed = found->second.missing > 0;
     in_->forget_asks_of(session);
     in_->sessions.erase(found);
     in_->table_sessions.erase(session);
+    const bool missed = in_->missing.erase(session) > 0;
     if (table || missed) in_->publish_tables();
     if (!table) return;
     for (const auto& [id, mat] : in_->mats) {
@@ -227,12 +227,7 @@ RecordNumber Hub::last_committed() const { return in_->committed; }
 Instant Hub::last_received() const { return in_->last_received; }
 
 const Hub::Tallies& Hub::tallies() const { return in_->tallies; }
-std::uint32_t Hub::missing() const {
-    std::uint32_t most = 0;
-    for (const auto& [id, session] : in_->sessions)
-        most = std::max(most, session.missing);
-    return most;
-}
+std::uint32_t Hub::missing() const { return in_->most_missing(); }
 
 std::array<std::size_t, 5> Hub::connected() const {
     std::array<std::size_t, 5> by_role{};

@@ -87,7 +87,6 @@ struct Session {
     std::set<MatId> watched;                // subscribed to by name
     std::optional<std::int64_t> to_hub_ms;  // of its run, until the run has a call
     std::optional<std::uint32_t> round_trip_ms;
-    std::uint32_t missing = 0;  // records that it has seen and this journal has not
 };
 
 struct OpenAsk {
@@ -150,6 +149,8 @@ struct Hub::Inside {
     bool in_batch = false;         // committed() is not through
     std::map<SessionId, Session> sessions;
     std::set<SessionId> table_sessions;
+    // Who has seen records that this journal has not, and how many: looked at with every command.
+    std::map<SessionId, std::uint32_t> missing;
     std::map<std::uint32_t, OpenAsk> asks;
     std::uint32_t last_ask = 0;
     std::deque<Waiting> waiting;
@@ -279,6 +280,7 @@ struct Hub::Inside {
     CallList::OnMat called(MatId id, const MatView& view) const;
     void publish_call_list();
     void publish_tables();
+    std::uint32_t most_missing() const;
     void publish_set_aside();
 };
 

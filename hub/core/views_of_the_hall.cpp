@@ -31,12 +31,18 @@ void Hub::Inside::publish_call_list() {
     feed.call_list(call_list);
 }
 
+std::uint32_t Hub::Inside::most_missing() const {
+    std::uint32_t most = 0;
+    for (const auto& [session, records] : missing)
+        most = std::max(most, records);
+    return most;
+}
+
 void Hub::Inside::publish_tables() {
     if (replaying) return;
     Tables tables;
     tables.number = committed;
-    for (const auto& [session, known] : sessions)
-        tables.missing = std::max(tables.missing, known.missing);
+    tables.missing = most_missing();
     for (const auto& [id, mat] : mats) {
         Tables::OfMat out;
         out.mat = id;
@@ -48,8 +54,8 @@ void Hub::Inside::publish_tables() {
             out.taken = mat.taken;
             out.differs = mat.differs;
         }
-        for (const auto& [session, known] : sessions) {
-            if (known.hello.role != Role::table) continue;
+        for (const SessionId session : table_sessions) {
+            const Session& known = sessions.at(session);
             const bool in_charge = known.hello.device == mat.known_holder;
             if (!in_charge && known.watched.contains(id)) ++out.watching;
             if (!in_charge || known.mat != id || !known.to_hub_ms) continue;

@@ -26,7 +26,7 @@ OrFault<std::unique_ptr<JournalCopy>> JournalCopy::open(const std::filesystem::p
     const auto kept = JournalReader::open(to);
     if (!kept) return kept.error();
     const auto read = (*kept)->records(
-        [](RecordNumber, std::string_view) { return std::string(); });
+        [](RecordNumber, std::string_view, const Hash&) { return std::string(); });
     if (!read) return read.error();
     if (const auto same = copy->check_same_journal(); !same) return same.error();
     return copy;

@@ -65,14 +65,31 @@ Fault JournalReader::failed(int rc, const std::string& where) const {
 
 OrFault<ChainEnd> JournalReader::records(const EachRecord& each) {
     Statement rows;
-    int rc = rows.prepare(database_, "SELECT number, hash, bytes FROM record ORDER BY number");
+    const int rc = rows.prepare(database_,
+                                "SELECT number, hash, bytes FROM record ORDER BY number");
     if (rc != SQLITE_OK) return failed(rc);
-    ChainEnd end;
+    ReadAhead ahead([&](ReadAhead::Piece& piece) { read_some(rows, piece); });
     for (;;) {
-        rc = rows.step();
-        if (rc == SQLITE_DONE) return end;
+        const ReadAhead::Piece piece = ahead.next();
+        for (const ReadAhead::Row& row : piece.rows) {
+            const std::string_view bytes = std::string_view(piece.bytes).substr(row.from, row.size);
+            if (std::string no = each(row.number, bytes, row.hash); !no.empty()) return Fault{no};
+        }
+        if (piece.fault) return *piece.fault;
+        if (piece.last) return piece.end;
+    }
+}
+
+// The next piece, checked. On the thread that reads ahead.
+void JournalReader::read_some(Statement& rows, ReadAhead::Piece& piece) const {
+    while (!piece.full()) {
+        const int rc = rows.step();
+        piece.last = rc != SQLITE_ROW;
+        if (rc == SQLITE_DONE) return;
         if (rc != SQLITE_ROW) {
-            return failed(rc, "after record " + std::to_string(end.number.value) + ": ");
+            piece.fault = failed(rc,
+                                 "after record " + std::to_string(piece.end.number.value) + ": ");
+            return;
         }
         // Out of range can only be damage: it is not the number that comes next.
         const std::int64_t kept = rows.number(0);
@@ -81,12 +98,15 @@ OrFault<ChainEnd> JournalReader::records(const EachRecord& each) {
         const std::string_view bytes = rows.bytes(2);
         const Hash hash = sha256(bytes);
         std::string wrong = check_unchanged(number, hash, rows.bytes(1));
-        if (const std::string gap = check_follows(end, number, bytes); !gap.empty()) {
-            if (wrong.empty() || number.value != end.number.value + 1) wrong = gap;
+        if (const std::string gap = check_follows(piece.end, number, bytes); !gap.empty()) {
+            if (wrong.empty() || number.value != piece.end.number.value + 1) wrong = gap;
         }
-        if (!wrong.empty()) return damaged(wrong);
-        if (std::string reason = each(number, bytes, hash); !reason.empty()) return Fault{reason};
-        end = ChainEnd{number, hash};
+        if (!wrong.empty()) {
+            piece.fault = damaged(wrong);
+            piece.last = true;
+            return;
+        }
+        piece.add(number, hash, bytes);
     }
 }
 

@@ -117,6 +117,8 @@ Heard sheet(const v1::BoutSheet& in) {
 
 Heard tables(const v1::Tables& in) {
     Tables out;
+    out.mirror = Mirrored{static_cast<Mirrored::How>(in.mirror().how()), in.mirror().behind(),
+                          in.mirror().words()};
     out.number = RecordNumber{in.number()};
     out.missing = in.missing();
     out.mirror.how = static_cast<Mirrored::How>(in.mirror().how());

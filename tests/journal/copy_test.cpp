@@ -76,10 +76,11 @@ struct CopyTest : testing::Test {
         EXPECT_TRUE(reader) << (reader ? "" : reader.error().words);
         if (!reader) return out;
         EXPECT_TRUE((*reader)->check_structure());
-        const auto read = (*reader)->records([&out](RecordNumber, std::string_view bytes) {
-            out.records.emplace_back(bytes);
-            return std::string();
-        });
+        const auto read = (*reader)->records(
+            [&out](RecordNumber, std::string_view bytes, const Hash&) {
+                out.records.emplace_back(bytes);
+                return std::string();
+            });
         EXPECT_TRUE(read) << (read ? "" : read.error().words);
         EXPECT_TRUE((*reader)->beside([&out](std::string_view key, std::string_view value) {
             out.beside[std::string(key)] = value;
