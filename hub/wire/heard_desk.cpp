@@ -121,9 +121,6 @@ Heard tables(const v1::Tables& in) {
                           in.mirror().words()};
     out.number = RecordNumber{in.number()};
     out.missing = in.missing();
-    out.mirror.how = static_cast<Mirrored::How>(in.mirror().how());
-    out.mirror.behind = in.mirror().behind();
-    out.mirror.words = in.mirror().words();
     for (const auto& each : in.mats()) {
         Tables::OfMat mat;
         mat.mat = mat_id(each.mat());
