@@ -116,6 +116,19 @@ export class Store {
         await change.done;
     }
 
+    // What the hub lacks has no answer any more, whatever a hub has said before: it was started from an
+    // older copy, or its disk lost what it had said it keeps.
+    async forgetAnswers(epoch: string, runs: readonly { run: string; last: number }[]): Promise<void> {
+        const last = new Map(runs.map((head) => [head.run, head.last]));
+        const change = this.shelves.transaction("calls", "readwrite", strict);
+        for await (const cursor of change.store) {
+            const { run, number, verdict, epoch: made } = cursor.value;
+            const lacks = made === epoch && number > (last.get(run) ?? 0);
+            if (lacks && verdict !== 0) void cursor.update({ ...cursor.value, verdict: 0 });
+        }
+        await change.done;
+    }
+
     // Resolves when the calls, and the clock they were made by, are in lasting storage.
     async keep(calls: readonly KeptCall[], run: KeptRun): Promise<void> {
         const change = this.shelves.transaction(["calls", "runs"], "readwrite", strict);

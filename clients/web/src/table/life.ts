@@ -251,6 +251,7 @@ export class TableLife {
     // What is kept goes out first, under the term it was made in. Then this table asks for its mat
     // again, which raises no term while it still has it.
     private lineUp({ runs }: Welcome): void {
+        this.store?.forgetAnswers(this.epoch, runs).catch((error: unknown) => this.cannotKeep(error));
         this.change(() => this.engine.welcome(runs));
         const inCharge = this.shown.peek()?.charge === "in_charge";
         if (inCharge) this.askFor(this.mat.peek(), false, this.term);
