@@ -32,23 +32,23 @@ bool alike(const Result& confirmed, const Result& folded) {
 }  // namespace
 
 // Runs that the bout does not know get a joint, by the hub's clock as it stands to each of them: it
-// is recorded with the decision, so that nothing depends on what is measured later.
+// is recorded with the decision, so that nothing depends on what is measured later. In a bout
+// without calls the first of the decision begins the timeline.
 std::vector<SetAsideDecided::RunJoined> Hub::Inside::joined(const BoutLog& log,
                                                             const std::vector<CallId>& ids) const {
     std::vector<SetAsideDecided::RunJoined> out;
-    if (log.calls.empty()) return out;
-    const Call& last = log.calls.back();
+    if (ids.empty()) return out;
+    const RunId known = log.calls.empty() ? ids.front().run : log.calls.back().id.run;
     const Timeline timeline(log.calls);
     for (const CallId id : ids) {
         const bool made = std::any_of(out.begin(), out.end(),
                                       [id](const auto& joined) { return joined.run == id.run; });
-        if (made || timeline.knows(id.run)) continue;
+        if (made || id.run == known || timeline.knows(id.run)) continue;
         const Instant here = aside.at(id).call.entered;
-        const std::int64_t there = std::int64_t{here.ms} + to_hub_ms(id.run) -
-                                   to_hub_ms(last.id.run);
+        const std::int64_t there = std::int64_t{here.ms} + to_hub_ms(id.run) - to_hub_ms(known);
         const Instant met{
             static_cast<std::uint32_t>(std::clamp<std::int64_t>(there, 0, 0xffffffff))};
-        out.push_back({id.run, Joint{last.id.run, met, here, Joint::Source::hub_clock}});
+        out.push_back({id.run, Joint{known, met, here, Joint::Source::hub_clock}});
     }
     return out;
 }
