@@ -15,6 +15,9 @@ constexpr std::size_t raw_bytes_max = 4 * 1024;
 constexpr char final_text = '\x81';
 constexpr char final_binary = '\x82';
 constexpr char final_close = '\x88';
+constexpr std::uint16_t protocol_error = 1002;
+constexpr std::uint16_t bad_payload = 1007;
+constexpr std::uint16_t too_big = 1009;
 constexpr std::size_t close_words_max = 123;  // a control frame carries 125 bytes, two are the code
 
 char byte_of(std::uint64_t value, int place) { return static_cast<char>(value >> (8 * place)); }
@@ -51,6 +54,14 @@ std::string close_frame(std::uint16_t code, std::string_view words) {
     std::string frame{final_close, static_cast<char>(size + 2), byte_of(code, 1), byte_of(code, 0)};
     frame += words.substr(0, size);
     return frame;
+}
+
+std::uint16_t failed_with(std::string_view frame) {
+    constexpr std::size_t code_at = 2;
+    if (frame.size() < code_at + 2 || frame[0] != final_close) return 0;
+    const auto byte = [&frame](std::size_t at) { return static_cast<unsigned char>(frame[at]); };
+    const auto code = static_cast<std::uint16_t>(byte(code_at) << 8 | byte(code_at + 1));
+    return code == protocol_error || code == bad_payload || code == too_big ? code : 0;
 }
 
 std::uint16_t close_code(Cause reason) {

@@ -24,6 +24,8 @@ struct Piece {
 Piece framed(Shared message, Flavour flavour);  // whole, as a binary or a text message
 std::string close_frame(std::uint16_t code, std::string_view words);
 std::uint16_t close_code(Cause reason);  // RFC 6455, 7.4.1
+// The code of a close frame by which a broken line is ended (7.1.7); 0: it is none.
+std::uint16_t failed_with(std::string_view frame);
 
 class Outbox {
 public:

@@ -43,6 +43,8 @@ Shared heartbeat(Flavour flavour) {
 constexpr const char* text_in_binary_words =
     "This connection speaks honbu.v1.proto: binary messages, and this was text. For JSON connect "
     "with honbu.v1.json.";
+constexpr const char* too_big_words =
+    "This message is bigger than the hub takes (64 KiB). Reload the page.";
 constexpr const char* binary_in_json_words =
     "This connection speaks honbu.v1.json: text messages, and this was a binary one. For protobuf "
     "connect with honbu.v1.proto.";
@@ -50,6 +52,15 @@ constexpr const char* binary_in_json_words =
 // What a library throws in a coroutine is no memory, and then the whole hub is better restarted.
 void rethrow(std::exception_ptr thrown) {
     if (thrown) std::rethrow_exception(thrown);
+}
+
+Goodbye farewell(std::uint16_t code) {
+    if (code == websocket::close_code::too_big) return {Cause::too_big, too_big_words, false};
+    const bool text = code == websocket::close_code::bad_payload;
+    return {Cause::unreadable,
+            text ? "A text message was not UTF-8 (RFC 6455, 8.1)."
+                 : "What came is no proper WebSocket message (RFC 6455).",
+            false};
 }
 
 // What goes out in one write.
@@ -117,6 +128,10 @@ private:
         }
     };
     bool write_raw(std::string_view bytes) override {
+        if (const std::uint16_t code = failed_with(bytes); code != 0) {
+            finish(farewell(code), code);
+            return true;
+        }
         const bool queued = outbox_.push_raw(bytes);
         ring();
         return queued;
@@ -194,9 +209,7 @@ bool Conversation::on_part(std::size_t size) {
     if (outbox_.finished()) return true;
     message_.append(in_.data(), size);
     if (message_.size() > message_bytes_max) {
-        say_goodbye(Goodbye{Cause::too_big,
-                            "This message is bigger than the hub takes (64 KiB). Reload the page.",
-                            false});
+        say_goodbye(Goodbye{Cause::too_big, too_big_words, false});
         return false;
     }
     if (!stream_.is_message_done()) return true;

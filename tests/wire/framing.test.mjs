@@ -35,6 +35,8 @@ async function closes(codes, bytes, why) {
     line.write(bytes);
     const { code, messages } = await line.goodbye();
     assert.ok([codes].flat().includes(code), `${why}: closed with ${code} instead of ${codes}`);
+    assert.equal(messages.at(-1)?.case, "goodbye", `${why}: no goodbye before the close`); // docs/protocol.md, 9
+    assert.notEqual(messages.at(-1).value.words, "");
     await understands(other, 1);
     other.close();
     return messages;
