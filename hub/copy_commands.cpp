@@ -34,11 +34,12 @@ int copy_journal(const std::filesystem::path& data, const std::filesystem::path&
         if (!*more) break;
     }
     const ChainEnd end = (*copy)->end();
-    (*copy)->close();
     std::cout << "The copy in " << to.string() << " has "
               << how_many(end.number.value, "record", "records") << ", "
               << end.number.value - before.value << " of them new.\n";
-    return verify_journal(to);
+    const int code = verify_journal(to);
+    (*copy)->close();  // last, so that one file stays
+    return code;
 }
 
 int mirror_journal(const std::filesystem::path& data, const std::filesystem::path& to) {

@@ -12,6 +12,7 @@
 #include <CLI/CLI.hpp>
 #include <spdlog/sinks/stdout_sinks.h>
 #include <spdlog/spdlog.h>
+#include <sys/stat.h>
 
 #include "hub/commands.h"
 #include "hub/replay.h"
@@ -246,6 +247,7 @@ void log_to_standard_error() {
 }  // namespace
 
 int main(int argc, char** argv) {
+    umask(027);  // what is kept names people, also children: nobody else on this machine reads it
     std::signal(SIGPIPE, SIG_IGN);  // a screen that goes away is an error code, not the end
     std::signal(SIGXFSZ, SIG_IGN);  // and so is a file that may not grow
     log_to_standard_error();

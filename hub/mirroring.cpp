@@ -30,6 +30,14 @@ void Mirroring::told(const Mirror::Now& state) {
     judge();
 }
 
+void Mirroring::close() {
+    const Mirror::Now end = mirror_.close();
+    if (end.kept >= last_) return;
+    parts_.log("The mirror in " + folder_ + " lacks the end: it has " +
+               std::to_string(end.kept.value) + " of " + std::to_string(last_.value) +
+               " records. " + end.trouble);
+}
+
 void Mirroring::judge() {
     const std::uint64_t now = parts_.now_us();
     if (state_.kept >= mark_) {
@@ -43,7 +51,8 @@ void Mirroring::judge() {
                : late                  ? Mirrored::How::behind
                                        : Mirrored::How::follows;
     if (next.how != Mirrored::How::follows) {
-        next.behind = last_ > state_.kept ? last_.value - state_.kept.value : 0;
+        const bool lacks = state_.known && last_ > state_.kept;
+        next.behind = lacks ? last_.value - state_.kept.value : 0;
         next.words = state_.trouble;
     }
     const bool another = next.how != shown_.how || next.words != shown_.words;
@@ -62,8 +71,10 @@ void Mirroring::judge() {
                        " behind: its disk is slow. Nothing waits for it.");
             break;
         case Mirrored::How::stopped:
-            parts_.log("The mirror has stopped at record " + std::to_string(state_.kept.value) +
-                       ". " + next.words + " It is tried again every few seconds.");
+            parts_.log(
+                "The mirror has stopped" +
+                (state_.known ? " at record " + std::to_string(state_.kept.value) : std::string()) +
+                ". " + next.words + " It is tried again from time to time.");
             break;
         }
     }

@@ -25,7 +25,7 @@ public:
               Parts parts);
 
     void committed(RecordNumber number);
-    void close() { mirror_.close(); }
+    void close();  // the journal has written all; the log says if the mirror has not
 
 private:
     void told(const Mirror::Now& state);

@@ -10,7 +10,6 @@
 #include <spdlog/spdlog.h>
 #include <sys/random.h>
 #include <sys/resource.h>
-#include <sys/stat.h>
 
 #include "engine/record/canon.h"
 #include "hub/clock.h"
@@ -65,7 +64,7 @@ private:
     OrFault<void> replay();
     std::vector<std::string> records(RecordNumber after, std::size_t limit);
     OrFault<void> start_clock();
-    OrFault<void> load(const std::optional<Competition>& competition);
+    OrFault<void> check_loaded(const std::optional<Competition>& competition) const;
     void committed(RecordNumber number);
     void greet_once_kept();
     void start_mirror();
@@ -149,10 +148,10 @@ OrFault<void> Serving::open() {
         });
     };
     events.log = [](const std::string& line) { spdlog::warn(line); };
-    const bool from_copy = !options_.from_copy.empty();
-    if (from_copy) {
-        if (const auto copied = take_copy(options_); !copied) return copied;
-    }
+    if (const auto checked = check_mirror(options_); !checked) return checked;
+    const auto copied = take_copy(options_);
+    if (!copied) return copied.error();
+    const bool from_copy = *copied;
     auto journal = Journal::open(options_.data, std::move(events), from_copy);
     if (!journal) return journal.error();
     journal_ = std::move(*journal);
@@ -165,6 +164,7 @@ OrFault<void> Serving::open() {
     address_ = *listening;
     appended_ = hub_->last_committed();
     if (const auto started = start_clock(); !started) return started;
+    if (const auto fits = check_loaded(competition); !fits) return fits;
     if (from_copy) {
         hub_->begin_again(fresh_epoch(), clock_->now());
         ++appended_.value;
@@ -172,7 +172,11 @@ OrFault<void> Serving::open() {
     answers_.emplace(OpenAnswers::Parts{*hub_, feed_, net_, *timed_,
                                         [this] { return clock_->now(); }, [this] { return room_; }},
                      wall_ms());
-    if (const auto done = load(competition); !done) return done;
+    if (competition && !hub_->has_competition()) {
+        hub_->load(*competition, clock_->now());
+        ++appended_.value;
+        loaded_ = competition->loaded;
+    }
     net_.post([this] { greet_once_kept(); });
     net_.post([this] { make_results(); });
     return {};
@@ -220,7 +224,12 @@ void Serving::start_mirror() {
 void Serving::close() {
     reader_.reset();
     journal_->close();
-    if (mirroring_) mirroring_->close();
+    if (!mirroring_) return;
+    mirroring_->close();
+    // The mirror read to the last, so the journal could not be made one file. Now it can.
+    timed_.reset();
+    journal_.reset();
+    if (auto file = JournalFile::open(options_.data)) (*file)->close();
 }
 
 OrFault<void> Serving::replay() {
@@ -315,14 +324,9 @@ OrFault<void> Serving::start_clock() {
     return {};
 }
 
-OrFault<void> Serving::load(const std::optional<Competition>& competition) {
-    if (!competition) return {};
-    if (!hub_->has_competition()) {
-        hub_->load(*competition, clock_->now());
-        ++appended_.value;
-        loaded_ = competition->loaded;
-        return {};
-    }
+// Before anything is appended: a start that fails leaves everything as it was.
+OrFault<void> Serving::check_loaded(const std::optional<Competition>& competition) const {
+    if (!competition || !hub_->has_competition()) return {};
     // Without a --title it keeps the one it has, whatever the file is called now.
     Competition given = *competition;
     given.loaded.title = hub_->title();
@@ -349,7 +353,6 @@ OrFault<void> Serving::load(const std::optional<Competition>& competition) {
 }  // namespace
 
 int serve(const ServeOptions& options) {
-    umask(027);  // what is kept names people, also children: nobody else on this machine reads it
     raise_descriptor_limit();
     Serving serving(options);
     if (const auto opened = serving.open(); !opened) {

@@ -6,8 +6,11 @@
 
 #include <spdlog/spdlog.h>
 
+#include "engine/record/canon.h"
 #include "hub/competition/competition_file.h"
 #include "hub/journal/copy.h"
+#include "hub/journal/reader.h"
+#include "hub/journal/schema.h"
 #include "hub/rule_files.h"
 #include "hub/text_file.h"
 
@@ -17,6 +20,37 @@ namespace {
 std::string title_of(const ServeOptions& options) {
     if (!options.title.empty() || options.competition.empty()) return options.title;
     return std::filesystem::path(options.competition).stem().string();
+}
+
+// The folder has a hub's own journal: has it all of the copy, as when a hub that went on from it is
+// started again with the same command? Then it simply goes on.
+OrFault<bool> has_gone_on(const ServeOptions& options) {
+    const auto own = JournalReader::open(options.data);
+    if (!own) return false;  // an empty one, or one that is refused in a moment
+    const auto mark = (*own)->mark();
+    if (!mark) return mark.error();
+    if (*mark != 0) return false;
+    const auto copy = JournalReader::open(options.from_copy);
+    if (!copy) return copy.error();
+    ChainEnd end;
+    const auto read = (*copy)->records(
+        [&end](RecordNumber number, std::string_view, const Hash& hash) {
+            end = {number, hash};
+            return std::string();
+        });
+    if (!read) return read.error();
+    const auto there = (*own)->after(RecordNumber{end.number.value - 1}, 1);
+    if (end.number != RecordNumber{} && there && !there->empty() &&
+        sha256(there->front()) == end.hash) {
+        spdlog::info("The journal in {} has all of that copy already, and goes on.",
+                     options.data.string());
+        return true;
+    }
+    return Fault{"The folder " + options.data.string() +
+                 " holds a journal already, and not one that has gone on from " +
+                 options.from_copy.string() +
+                 ". To go on with it leave --from-copy out; to go on from the copy choose a new "
+                 "--data folder."};
 }
 
 }  // namespace
@@ -44,22 +78,53 @@ OrFault<Competition> load_competition(const ServeOptions& options) {
     return Fault{all};
 }
 
-OrFault<void> take_copy(const ServeOptions& options) {
-    const auto copy = JournalCopy::open(options.from_copy, options.data);
+OrFault<void> check_mirror(const ServeOptions& options) {
+    const std::filesystem::path& mirror = options.mirror;
+    std::error_code none;
+    if (mirror.empty()) return {};
+    if (std::filesystem::exists(mirror, none) && !std::filesystem::is_directory(mirror, none)) {
+        return Fault{"The mirror " + mirror.string() + " is a file. Name a folder with --mirror."};
+    }
+    if (mirror.lexically_normal() == options.data.lexically_normal() ||
+        std::filesystem::equivalent(mirror, options.data, none)) {
+        return Fault{"A mirror in the same folder as the journal is lost with it. Name another "
+                     "folder with --mirror, best on another disk."};
+    }
+    if (!std::filesystem::exists(journal_file(mirror), none)) return {};
+    const auto reader = JournalReader::open(mirror);
+    if (!reader) return {};  // said when it is written
+    const auto mark = (*reader)->mark();
+    if (mark && *mark == 0) {
+        return Fault{"The folder " + mirror.string() +
+                     " holds a hub's own journal, not a mirror. Name another folder with "
+                     "--mirror."};
+    }
+    return {};
+}
+
+OrFault<bool> take_copy(const ServeOptions& options) {
+    const std::filesystem::path& from = options.from_copy;
+    if (from.empty()) return false;
+    std::error_code none;
+    if (std::filesystem::exists(journal_file(options.data), none)) {
+        const auto gone_on = has_gone_on(options);
+        if (!gone_on) return gone_on.error();
+        if (*gone_on) return false;
+    }
+    const auto copy = JournalCopy::open(from, options.data, JournalFile::Use::fill);
     if (!copy) return copy.error();
     for (;;) {
         const auto more = (*copy)->follow(10'000);
         if (!more) return more.error();
         if (!*more) break;
     }
-    if ((*copy)->end().number == RecordNumber{}) {
-        return Fault{"The copy in " + options.from_copy.string() + " has no record yet."};
-    }
+    const RecordNumber end = (*copy)->end().number;
+    if (end == RecordNumber{}) return Fault{"The copy in " + from.string() + " has no record yet."};
     (*copy)->close();
     spdlog::info("Copied {} records from {}. What tables have that is not among them, they send "
                  "again.",
-                 (*copy)->end().number.value, options.from_copy.string());
-    return {};
+                 end.value, from.string());
+    return true;
 }
 
 }  // namespace honbu

@@ -12,8 +12,11 @@ namespace honbu {
 [[nodiscard]] OrFault<void> check_title(const ServeOptions& options);
 // All that is wrong with the file in one text, so that it can be mended in one go.
 [[nodiscard]] OrFault<Competition> load_competition(const ServeOptions& options);
-// Into the new --data folder; broken off, it is gone on with the next time. Until the first record
-// of the new epoch is kept there, it is a copy like any other.
-[[nodiscard]] OrFault<void> take_copy(const ServeOptions& options);
+// What could never be a mirror is refused; a stick that is not there yet is not.
+[[nodiscard]] OrFault<void> check_mirror(const ServeOptions& options);
+// Brings the copy into the new --data folder; broken off, it is gone on with the next time. True:
+// the journal there is a copy until the first record of a new epoch is kept. False: there is no
+// copy to go on from, or the journal has gone on from it already.
+[[nodiscard]] OrFault<bool> take_copy(const ServeOptions& options);
 
 }  // namespace honbu

@@ -67,12 +67,15 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
     // Who has seen a hash, or has calls in this journal, has seen records; and a phone does not set
     // off an alarm.
     const bool of_the_hall = hello.role == Role::table || hello.role == Role::desk;
-    const bool known = hello.seen_hash != 0 ||
-                       std::any_of(runs.begin(), runs.end(), [&hello](const auto& run) {
-                           return run.second.device == hello.device;
-                       });
-    if (of_the_hall && known && welcome.missing > 0) missing[session] = welcome.missing;
-    if (welcome.missing > 0) publish_tables();
+    const auto known = [&] {
+        return hello.seen_hash != 0 || std::any_of(runs.begin(), runs.end(), [&](const auto& run) {
+                   return run.second.device == hello.device;
+               });
+    };
+    if (welcome.missing > 0) {
+        if (of_the_hall && known()) missing[session] = welcome.missing;
+        publish_tables();
+    }
     outlet.reply(session, welcome);
     tell_open_asks(session);
 }

@@ -110,7 +110,6 @@ struct CallList {
 };
 inline constexpr std::size_t called_up = 8;  // bouts of each mat on the call list
 
-// How each table stands, for the desk.
 // The second copy of the journal that the hub keeps, best on another disk.
 struct Mirrored {
     enum class How : std::uint8_t {
@@ -125,6 +124,7 @@ struct Mirrored {
     friend bool operator==(const Mirrored&, const Mirrored&) = default;
 };
 
+// How each table stands, for the desk.
 struct Tables {
     struct OfMat {
         MatId mat;

@@ -157,6 +157,7 @@ struct Hub::Inside {
     struct ToCheck {
         std::vector<BoutId> bouts;
         std::vector<RunId> runs;
+        void each_once();
     } to_check;
     Hub::Tallies tallies;
     Mirrored mirror;

@@ -67,6 +67,8 @@ void Hub::Inside::touched(const Fact& fact, int by) {
     }
     const auto* call = std::get_if<Call>(&fact);
     if (by < 0 && call != nullptr) to_check.runs.push_back(call->id.run);
+    constexpr std::size_t many = 10'000;  // something has been waiting without end
+    if (to_check.bouts.size() + to_check.runs.size() > many) to_check.each_once();
 }
 
 // How many calls it makes count, in the one bout that it is about.
@@ -297,6 +299,13 @@ void Hub::Inside::commit_call(const Waiting& call_record, const Call& call) {
                        std::holds_alternative<Strike>(call.what) ||
                        std::holds_alternative<Replace>(call.what);
     aside_stale = aside_stale || (names && !aside.empty());  // it shows them as they stand
+}
+
+void Hub::Inside::ToCheck::each_once() {
+    std::sort(bouts.begin(), bouts.end());
+    bouts.erase(std::unique(bouts.begin(), bouts.end()), bouts.end());
+    std::sort(runs.begin(), runs.end());
+    runs.erase(std::unique(runs.begin(), runs.end()), runs.end());
 }
 
 void Hub::Inside::check_equal() {

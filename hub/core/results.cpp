@@ -33,12 +33,20 @@ bool alike(const Result& confirmed, const Result& folded) {
 
 // Runs that the bout does not know get a joint, by the hub's clock as it stands to each of them: it
 // is recorded with the decision, so that nothing depends on what is measured later. In a bout
-// without calls the first of the decision begins the timeline.
+// without calls the first one of the decision that can be there begins the timeline.
 std::vector<SetAsideDecided::RunJoined> Hub::Inside::joined(const BoutLog& log,
                                                             const std::vector<CallId>& ids) const {
     std::vector<SetAsideDecided::RunJoined> out;
-    if (ids.empty()) return out;
-    const RunId known = log.calls.empty() ? ids.front().run : log.calls.back().id.run;
+    RunId known;
+    if (log.calls.empty()) {
+        const auto first = std::find_if(ids.begin(), ids.end(), [&](const CallId id) {
+            return !no_entry(under(log), {}, aside.at(id).call);
+        });
+        if (first == ids.end()) return out;  // then none counts
+        known = first->run;
+    } else {
+        known = log.calls.back().id.run;
+    }
     const Timeline timeline(log.calls);
     for (const CallId id : ids) {
         const bool made = std::any_of(out.begin(), out.end(),
@@ -64,7 +72,8 @@ Hub::Inside::Taken Hub::Inside::taken(const BoutLog& log, const SetAsideDecided&
         const auto made = std::find_if(decision.joined.begin(), decision.joined.end(),
                                        [id](const auto& joined) { return joined.run == id.run; });
         const bool joins = std::holds_alternative<Joint>(call.what);
-        if (made != decision.joined.end() && !joins && !Timeline(out.calls).knows(id.run)) {
+        const bool meets_some = !out.calls.empty() && !Timeline(out.calls).knows(id.run);
+        if (made != decision.joined.end() && !joins && meets_some) {
             Call meets = call;
             meets.id = CallId{id.run, CallNumber{0}};  // no call has this number
             meets.entered = made->joint.here;

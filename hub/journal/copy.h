@@ -21,12 +21,15 @@ public:
     // `to` is empty, not there, or holds an earlier part of this journal: what it has is read and
     // checked first. Nothing is written if it holds anything else.
     [[nodiscard]] static OrFault<std::unique_ptr<JournalCopy>> open(
-        const std::filesystem::path& from, const std::filesystem::path& to);
+        const std::filesystem::path& from, const std::filesystem::path& to,
+        JournalFile::Use use = JournalFile::Use::copy);
 
     // Copies what has been added meanwhile, at most so many records, synced. True: there may be
     // more.
     [[nodiscard]] OrFault<bool> follow(std::size_t limit);
     const ChainEnd& end() const { return file_->end(); }  // of what is on its disk
+    // False: after this fault it has to be opened anew.
+    bool usable() const { return usable_; }
     // Tidies the copy: a single file that can be read anywhere.
     void close() { file_->close(); }
 
@@ -43,6 +46,7 @@ private:
     const std::filesystem::path from_;
     const std::filesystem::path to_;
     std::int64_t beside_seen_ = 0;
+    bool usable_ = true;
 };
 
 }  // namespace honbu

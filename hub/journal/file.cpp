@@ -97,8 +97,9 @@ OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::p
     rc = file->prepare();
     if (rc != SQLITE_OK) return fault(rc);
     if (const auto may = file->check_use(use, folder); !may) return may.error();
-    if (use == Use::copy) {
-        rc = database.run("INSERT OR IGNORE INTO meta VALUES('copy', 1)");
+    if (use == Use::copy || use == Use::fill) {
+        rc = database.run(use == Use::copy ? "INSERT OR IGNORE INTO meta VALUES('copy', 1)"
+                                           : "INSERT OR REPLACE INTO meta VALUES('copy', 2)");
         if (rc != SQLITE_OK) return fault(rc);
     }
     return file;
@@ -108,17 +109,26 @@ OrFault<void> JournalFile::check_use(Use use, const std::filesystem::path& folde
     std::int64_t copy = 0;
     database_.ask("SELECT value FROM meta WHERE key = 'copy'", copy);
     const bool empty = end_.number == RecordNumber{};
-    if (use == Use::journal && copy != 0) {
-        return Fault{
-            "The folder " + folder.string() +
-            " holds a copy of a journal. To go on from it, name a new folder and this one: "
-            "honbu serve --data NEW --from-copy " +
-            folder.string() + ". The copy itself stays as it is."};
+    const std::string name = folder.string();
+    if (use == Use::journal && copy == mark_filling) {
+        return Fault{"The journal in " + name +
+                     " was to go on from a copy, and that start was broken off. Say the same "
+                     "command again, with --from-copy."};
     }
-    if (use == Use::copy && copy == 0 && !empty) {
-        return Fault{"The folder " + folder.string() +
+    if (use == Use::journal && copy != 0) {
+        return Fault{"The folder " + name +
+                     " holds a copy of a journal. To go on from it, name a new folder and this "
+                     "one: honbu serve --data NEW --from-copy " +
+                     name + ". The copy itself stays as it is."};
+    }
+    if ((use == Use::copy || use == Use::fill) && copy == 0 && !empty) {
+        return Fault{"The folder " + name +
                      " holds a hub's own journal, not a copy, and is left as it is. Choose another "
                      "folder."};
+    }
+    if (use == Use::copy && copy == mark_filling) {
+        return Fault{"In " + name +
+                     " a hub was to go on from a copy. Choose another folder for this copy."};
     }
     if (use == Use::leave_copy && copy == 0) {
         return Fault{"The folder " + folder.string() +

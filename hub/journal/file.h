@@ -34,6 +34,7 @@ public:
     enum class Use {
         journal,     // a hub's own; a copy is refused
         copy,        // one that follows a journal; a hub's own is refused
+        fill,        // the same, of which nobody goes on before it is whole
         leave_copy,  // a copy, which becomes a journal with the record that says so
     };
     // Makes the folder and the file if there is none.

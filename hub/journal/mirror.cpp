@@ -1,5 +1,6 @@
 #include "hub/journal/mirror.h"
 
+#include <algorithm>
 #include <chrono>
 #include <utility>
 
@@ -9,7 +10,8 @@ namespace {
 using namespace std::chrono_literals;
 
 constexpr std::size_t records_at_once = 2'000;
-constexpr auto try_again_after = 3s;
+constexpr std::chrono::milliseconds try_again_after = 3s;  // then twice as long, and so on
+constexpr unsigned doublings_max = 3;
 constexpr auto gather_for = 50ms;  // so that a stick writes a few times a second, not for each call
 
 }  // namespace
@@ -29,20 +31,22 @@ void Mirror::more() {
     bell_.notify_one();
 }
 
-void Mirror::close() {
-    if (!thread_.joinable()) return;
+Mirror::Now Mirror::close() {
+    if (!thread_.joinable()) return now_;
     {
         const std::scoped_lock lock(mutex_);
         closing_ = true;
     }
     bell_.notify_one();
     thread_.join();
+    return now_;
 }
 
 bool Mirror::wait() {
     std::unique_lock lock(mutex_);
-    if (failed_) {
-        bell_.wait_for(lock, try_again_after, [this] { return closing_; });
+    if (failures_ > 0) {
+        const auto pause = try_again_after * (1U << std::min(failures_ - 1, doublings_max));
+        bell_.wait_for(lock, pause, [this] { return closing_; });
     } else {
         bell_.wait(lock, [this] { return closing_ || more_; });
         bell_.wait_for(lock, gather_for, [this] { return closing_; });
@@ -52,37 +56,41 @@ bool Mirror::wait() {
 }
 
 void Mirror::run() {
-    Now told{{}, "."};  // nothing yet
+    Now told;
+    bool first = true;
     bool going_on = true;
     while (going_on) {
         going_on = wait();  // when it closes, once more
-        const Now now = catch_up();
-        if (now.kept == told.kept && now.trouble == told.trouble) continue;
-        told = now;
-        tell_(now);
+        now_.trouble = catch_up();
+        failures_ = now_.trouble.empty() ? 0 : failures_ + 1;
+        if (!first && now_ == told) continue;
+        first = false;
+        told = now_;
+        tell_(told);
     }
     if (copy_) copy_->close();
+    copy_.reset();  // the journal is read no more
 }
 
-// What failed is opened anew: the stick may be another one by now.
-Mirror::Now Mirror::catch_up() {
-    failed_ = true;
+// As far as it goes now; why it does not go on, if so. The stick may be another one by then.
+std::string Mirror::catch_up() {
     if (!copy_) {
         auto opened = JournalCopy::open(from_, to_);
-        if (!opened) return {kept_, opened.error().words};
+        if (!opened) return opened.error().words;
         copy_ = std::move(*opened);
     }
+    now_.kept = copy_->end().number;
+    now_.known = true;
     for (bool more = true; more;) {
         const auto followed = copy_->follow(records_at_once);
+        now_.kept = copy_->end().number;
         if (!followed) {
-            copy_.reset();
-            return {kept_, followed.error().words};
+            if (!copy_->usable()) copy_.reset();
+            return followed.error().words;
         }
         more = *followed;
-        kept_ = copy_->end().number;
     }
-    failed_ = false;
-    return {kept_, {}};
+    return {};
 }
 
 }  // namespace honbu

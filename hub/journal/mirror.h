@@ -22,7 +22,9 @@ class Mirror {
 public:
     struct Now {
         RecordNumber kept;    // so far the mirror has it on its own disk
+        bool known = false;   // whether it could be read yet
         std::string trouble;  // why it does not go on, for people; empty: it does
+        friend bool operator==(const Now&, const Now&) = default;
     };
     // Begins at once. `from` holds a journal with a record in it, or soon will.
     Mirror(std::filesystem::path from, std::filesystem::path to,
@@ -30,21 +32,21 @@ public:
     ~Mirror();
     // Any thread: there is something new to copy.
     void more();
-    // Copies what is there, if it can, and ends.
-    void close();
+    // Copies what is there, if it can, and ends. Says how it stands then.
+    Now close();
 
 private:
     void run();
-    bool wait();     // false: closing
-    Now catch_up();  // as far as it goes now
+    bool wait();  // false: closing
+    std::string catch_up();
 
     const std::filesystem::path from_;
     const std::filesystem::path to_;
     const std::function<void(const Now&)> tell_;
     // mirror thread
     std::unique_ptr<JournalCopy> copy_;
-    RecordNumber kept_;
-    bool failed_ = false;
+    Now now_;
+    unsigned failures_ = 0;  // in a row
     // under the mutex
     std::mutex mutex_;
     std::condition_variable bell_;

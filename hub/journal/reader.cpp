@@ -55,7 +55,8 @@ OrFault<std::unique_ptr<JournalReader>> JournalReader::open(const std::filesyste
 
 Fault JournalReader::damaged(const std::string& what) const {
     return Fault{"The journal " + file_.string() + " is damaged: " + what +
-                 ". Don't write to it; start from a copy made earlier."};
+                 ". Don't write to it; go on from a copy made earlier "
+                 "(--from-copy)."};
 }
 
 Fault JournalReader::failed(int rc, const std::string& where) const {
@@ -171,6 +172,13 @@ OrFault<std::optional<std::uint64_t>> JournalReader::begun_wall_ms() {
     if (rc != SQLITE_OK) return failed(rc);
     if (found < 0) return std::optional<std::uint64_t>();
     return std::optional<std::uint64_t>(static_cast<std::uint64_t>(found));
+}
+
+OrFault<std::int64_t> JournalReader::mark() {
+    std::int64_t found = 0;
+    const int rc = database_.ask("SELECT value FROM meta WHERE key = 'copy'", found);
+    if (rc != SQLITE_OK) return failed(rc);
+    return found;
 }
 
 OrFault<void> JournalReader::check_structure() {

@@ -41,6 +41,8 @@ public:
     [[nodiscard]] OrFault<void> beside_since(std::int64_t& seen, const EachBeside& each);
     // The wall clock at which the epoch began; nothing before record 1.
     [[nodiscard]] OrFault<std::optional<std::uint64_t>> begun_wall_ms();
+    // Whose it is: 0 a hub's own, or a mark of schema.h.
+    [[nodiscard]] OrFault<std::int64_t> mark();
     // SQLite's own check of the file's structure; slow on a big one.
     [[nodiscard]] OrFault<void> check_structure();
 

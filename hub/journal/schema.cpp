@@ -26,7 +26,8 @@ OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
     if (rc != SQLITE_OK) {
         if (auto trouble = trouble_around(database, rc, file)) return *trouble;
         return Fault{"The journal " + file.string() + " can't be read (" + database.why() +
-                     "). Don't write to it; start from a copy made earlier."};
+                     "). Don't write to it; go on from a copy made earlier "
+                     "(--from-copy)."};
     }
     if (tables == 0 && application == 0 && schema == 0) return Kind::empty;
     if (application != journal_application_id) {
@@ -46,7 +47,8 @@ OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
     if (schema < journal_schema) {
         return Fault{"The journal " + file.string() + " names a schema that never was (" +
                      std::to_string(schema) +
-                     "), so it is damaged. Don't write to it; start from a copy made earlier."};
+                     "), so it is damaged. Don't write to it; go on from a copy made earlier "
+                     "(--from-copy)."};
     }
     return Kind::journal;
 }

@@ -15,6 +15,10 @@ inline constexpr std::int64_t journal_schema = 3;                   // PRAGMA us
 
 std::filesystem::path journal_file(const std::filesystem::path& folder);
 
+// What `meta` says under `copy`; nothing: the hub's own.
+inline constexpr std::int64_t mark_copy = 1;
+inline constexpr std::int64_t mark_filling = 2;  // the start that goes on from it was broken off
+
 enum class Kind { empty, journal };
 
 // Is it ours, and can this program read it? Otherwise one sentence with what to do.

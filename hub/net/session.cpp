@@ -26,6 +26,7 @@ namespace websocket = boost::beast::websocket;
 constexpr std::size_t message_bytes_max = 64 * 1024;
 constexpr std::size_t message_capacity_kept = 4 * 1024;
 constexpr std::size_t pieces_in_one_write = 32;
+constexpr int writes_in_one_turn = 2;
 constexpr std::size_t dropped_bytes_max = 1024 * 1024;
 constexpr int silent_ticks_max = 5;   // 10 s without a sign of life
 constexpr int stuck_ticks_max = 15;   // 30 s without one write getting through
@@ -255,8 +256,13 @@ void Conversation::has_something(Switchboard::Turn turn) {
 void Conversation::write() {
     if (waits_for_socket_ || !writing_) return;
     Gathered& now = gathered_now();
-    for (bool more = true; more && gather(now);) {
-        more = now.pieces.size() == pieces_in_one_write;
+    bool more = true;
+    for (int writes = 0; writes < writes_in_one_turn && more; ++writes) {
+        if (!gather(now)) {
+            more = false;
+            break;
+        }
+        more = now.pieces.size() >= pieces_in_one_write;
         error_code ec;  // the coroutine finds it again
         std::size_t taken = socket().write_some(std::span<const asio::const_buffer>(now.buffers),
                                                 ec);
@@ -275,7 +281,11 @@ void Conversation::write() {
         now.clear();
         stuck_ticks_ = 0;
     }
-    if (!reading_ || outbox_.finished()) end_writing();
+    if (more) {
+        has_something(Switchboard::Turn::after_those);  // others have a turn in between
+    } else if (!reading_ || outbox_.finished()) {
+        end_writing();
+    }
 }
 
 Task<void> Conversation::write_rest(std::shared_ptr<Conversation> self) {

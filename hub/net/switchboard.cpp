@@ -51,13 +51,15 @@ void Switchboard::write_soon(Session& session, Turn turn) {
 
 void Switchboard::write_some() {
     called_ = false;
-    const bool first = !first_.empty();
-    std::deque<Session*>& from = first ? first_ : others_;
-    for (std::size_t turns = 0; turns < written_in_one_go && !from.empty(); ++turns) {
+    // A quarter is for those who only look: answers that keep coming don't starve them.
+    for (std::size_t turn = 0; turn < written_in_one_go; ++turn) {
+        const bool theirs = turn % 4 == 3 ? others_.empty() : !first_.empty();
+        std::deque<Session*>& from = theirs ? first_ : others_;
+        if (from.empty()) break;
         Session* const session = from.front();
         from.pop_front();
         if (session == nullptr) continue;
-        (first ? session->among_first_ : session->among_others_) = false;
+        (theirs ? session->among_first_ : session->among_others_) = false;
         session->write();
     }
     if (first_.empty() && others_.empty()) return;

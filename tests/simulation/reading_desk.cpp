@@ -53,10 +53,20 @@ std::string Reading::take_decision(const Record& record, const SetAsideDecided& 
 
 // For each run that the bout does not know one joint is recorded, to a run that it knows, at the
 // instant of the first call: in case the run's own joint is not among the calls, or can't be there.
+// A bout without calls knows the run of the first call that can be in it.
 std::string Reading::joints_problem(const Bout& bout, const SetAsideDecided& decision) const {
     std::vector<CallId> needed;
+    std::vector<RunId> there;
+    for (const Call& c : bout.calls)
+        there.push_back(c.id.run);
     for (const CallId id : decision.calls) {
-        const bool known = bout.calls.empty() || Timeline(bout.calls).knows(id.run) ||
+        if (!there.empty() || no_entry(under(bout), {}, call(id)->call)) continue;
+        there.push_back(id.run);
+    }
+    if (there.empty()) return decision.joined.empty() ? "" : "joins runs where no call can be";
+    for (const CallId id : decision.calls) {
+        const bool begins = bout.calls.empty() && id.run == there.front();
+        const bool known = begins || Timeline(bout.calls).knows(id.run) ||
                            std::any_of(needed.begin(), needed.end(),
                                        [id](CallId other) { return other.run == id.run; });
         if (!known) needed.push_back(id);
@@ -65,10 +75,9 @@ std::string Reading::joints_problem(const Bout& bout, const SetAsideDecided& dec
     for (std::size_t i = 0; i < needed.size(); ++i) {
         const auto& [run, joint] = decision.joined[i];
         if (run != needed[i].run) return "joins another run than the one that needs it";
-        const bool there = std::any_of(
-            bout.calls.begin(), bout.calls.end(),
-            [&joint = joint](const Call& c) { return c.id.run == joint.earlier; });
-        if (!there) return "joins a run to one that is not there";
+        if (std::find(there.begin(), there.end(), joint.earlier) == there.end()) {
+            return "joins a run to one that is not there";
+        }
         if (joint.here != call(needed[i])->call.entered) {
             return "joins a run at another call's instant";
         }
@@ -86,7 +95,8 @@ std::string Reading::count_in(Bout& bout, const SetAsideDecided& decision, bool&
         const auto joins = std::find_if(decision.joined.begin(), decision.joined.end(),
                                         [id](const auto& joined) { return joined.run == id.run; });
         const bool own = std::holds_alternative<Joint>(counted.what);
-        if (joins != decision.joined.end() && !own && !Timeline(bout.calls).knows(id.run)) {
+        const bool new_run = !bout.calls.empty() && !Timeline(bout.calls).knows(id.run);
+        if (joins != decision.joined.end() && !own && new_run) {
             Call meets = counted;
             meets.id.number = CallNumber{0};
             meets.entered = joins->joint.here;

@@ -236,22 +236,27 @@ TEST_F(DeskTest, WhatATableMayBeFightingTheDeskDoesNotTake) {
 // docs/protocol.md, section 12: where a run is new to the bout, the hub joins its clock.
 TEST_F(DeskTest, TwoRunsOfABoutWithoutCallsMeetByTheHubsClock) {
     constexpr RunId reloaded{0x44};
-    come_back_with(
-        {made(old_run, Term{1}, BoutId{1}, Called{}), made(old_run, Term{1}, BoutId{1}, Hajime{})});
+    // Toketa can't be in it, and so does not begin the timeline.
+    const Call toketa = made(old_run, Term{1}, BoutId{1}, Toketa{});
+    const Call mate = made(old_run, Term{1}, BoutId{1}, Mate{});
+    come_back_with({toketa, mate});
     const SessionId page = world.come(Role::table, old_laptop, reloaded, "Ngaio");
-    const Call mate = made(reloaded, Term{1}, BoutId{1}, Mate{});
-    ASSERT_EQ(send(page, mate), Verdict::set_aside);
+    const Call hajime = made(reloaded, Term{1}, BoutId{1}, Hajime{});
+    ASSERT_EQ(send(page, hajime), Verdict::set_aside);
     ask(DecideSetAside{1,
                        SetAsideDecided::How::taken,
                        BoutId{1},
-                       {{old_run, CallNumber{1}}, {old_run, CallNumber{2}}, mate.id},
+                       {toketa.id, hajime.id, mate.id},
                        "a reload in between"});
     ASSERT_TRUE(done(1)) << world.got<Refusal>(desk).back().words;
     const auto record = decode_record(world.disk.back().bytes);
     const auto& decided = std::get<SetAsideDecided>(record->fact);
     ASSERT_EQ(decided.joined.size(), 1U);
-    EXPECT_EQ(decided.joined.front().run, reloaded);
-    EXPECT_EQ(decided.joined.front().joint.earlier, old_run);
+    EXPECT_EQ(decided.joined.front().run, old_run);
+    EXPECT_EQ(decided.joined.front().joint.earlier, reloaded);
+    const std::string state = world.hub->state_bytes();
+    world.crash();
+    EXPECT_EQ(world.hub->state_bytes(), state);
 }
 
 TEST_F(DeskTest, WhatCanCountNowhereIsRefusedAsAWhole) {

@@ -44,9 +44,10 @@ function Page() {
 function mirrorWords(tables: Tables | undefined): string {
     const mirror = tables?.mirror;
     const lacks = mirror?.behind === 1 ? "1 record" : `${mirror?.behind ?? 0} records`;
+    const and = mirror?.behind ? ` and lacks ${lacks}` : "";
     switch (mirror?.how) {
         case Tables_Mirror_How.BEHIND: return `The second copy of the journal is ${lacks} behind: its disk is slow. Scoring goes on.`;
-        case Tables_Mirror_How.STOPPED: return `The second copy of the journal has stopped and lacks ${lacks}. ${mirror.words} Scoring goes on.`;
+        case Tables_Mirror_How.STOPPED: return `The second copy of the journal has stopped${and}. ${mirror.words} Scoring goes on.`;
         default: return "";
     }
 }

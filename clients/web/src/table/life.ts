@@ -279,7 +279,7 @@ export class TableLife {
     }
 
     private onLost(words: string, left = false): void {
-        this.left.value = left;
+        [this.left.value, this.asked.value] = [left, false];
         this.change(() => this.engine.matLost(words));
         this.keepTable(new Uint8Array());
     }
