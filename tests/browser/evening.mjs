@@ -62,10 +62,10 @@ export class Hub {
         return hub;
     }
 
-    // Starts the program on the same folder.
-    async again() {
+    // Starts the program on the same folder, or as `more` says.
+    async again(...more) {
         const words = ["serve", "--data", this.data, "--listen", `127.0.0.1:${this.port}`,
-            "--competition", this.file, "--title", this.title, ...this.rules];
+            "--competition", this.file, "--title", this.title, ...this.rules, ...more];
         if (this.rate !== 1) words.push("--rehearsal-rate", String(this.rate));
         this.said = "";
         this.process = spawn(program, words, { stdio: ["ignore", "pipe", "pipe"] });
