@@ -31,13 +31,13 @@ OrFault<void> make_folder(const std::filesystem::path& folder) {
     std::error_code failed;
     if (std::filesystem::is_directory(folder, failed)) return {};
     if (std::filesystem::exists(folder, failed)) {
-        return Fault{folder.string() + " is a file, not a folder. Choose another --data folder."};
+        return Fault{folder.string() + " is a file, not a folder. Choose another folder."};
     }
     std::filesystem::create_directories(folder, failed);
     if (failed) {
         if (means_full(failed.value())) return disk_is_full(folder);
         return Fault{"The folder " + folder.string() + " can't be made (" + failed.message() +
-                     "). Choose another one with --data."};
+                     "). Choose another folder."};
     }
     sync_folder(std::filesystem::absolute(folder).parent_path());
     return {};
@@ -70,7 +70,7 @@ OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::p
     const auto fault = [&name, &database](int rc) {
         if (auto trouble = trouble_around(database, rc, name)) return *trouble;
         return Fault{"The journal " + name.string() + " can't be opened for writing (" +
-                     database.why() + "). Choose another --data folder, or mend its permissions."};
+                     database.why() + "). Choose another folder, or mend its permissions."};
     };
     int rc = database.open(name.string(), Database::Access::read_and_write);
     if (rc != SQLITE_OK) return fault(rc);
@@ -84,7 +84,7 @@ OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::p
     if (mode != "wal") {
         return Fault{"The folder " + folder.string() +
                      " is on a disk that can't hold a journal (no shared memory there). Choose a "
-                     "--data folder on a disk of this machine."};
+                     "folder on a disk of this machine."};
     }
     rc = database.run("PRAGMA synchronous=FULL; PRAGMA wal_autocheckpoint=0;"
                       "PRAGMA cell_size_check=ON; PRAGMA secure_delete=ON");

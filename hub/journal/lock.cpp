@@ -34,7 +34,7 @@ OrFault<Lock> Lock::take(const std::filesystem::path& folder) {
         if (means_full(errno)) return disk_is_full(folder);
         const std::string reason = std::generic_category().message(errno);
         return Fault{"The folder " + folder.string() + " can't be written to (" + reason +
-                     "). Choose another one with --data, or change its permissions."};
+                     "). Choose another folder, or change its permissions."};
     }
     if (flock(file, LOCK_EX | LOCK_NB) != 0) {
         const int reason = errno;
@@ -42,12 +42,11 @@ OrFault<Lock> Lock::take(const std::filesystem::path& folder) {
         ::close(file);
         if (reason == EWOULDBLOCK) {
             return Fault{"Another hub " + who + "is already running on the journal in " +
-                         folder.string() +
-                         ". Stop that one first, or choose another --data folder."};
+                         folder.string() + ". Stop that one first, or choose another folder."};
         }
         return Fault{"The file " + name + " can't be locked (" +
                      std::generic_category().message(reason) +
-                     "). Choose a --data folder on a disk of this machine."};
+                     "). Choose a folder on a disk of this machine."};
     }
     // Only for people: a full disk must not keep the hub from starting.
     const std::string number = std::to_string(getpid()) + "\n";

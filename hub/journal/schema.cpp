@@ -21,7 +21,7 @@ OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
         return Fault{
             "The file " + file.string() +
             " is not a journal (not an SQLite file at all). Move it away, or choose another "
-            "--data folder."};
+            "folder."};
     }
     if (rc != SQLITE_OK) {
         if (auto trouble = trouble_around(database, rc, file)) return *trouble;
@@ -32,7 +32,7 @@ OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
     if (tables == 0 && application == 0 && schema == 0) return Kind::empty;
     if (application != journal_application_id) {
         return Fault{"The file " + file.string() +
-                     " belongs to another program. Choose another --data folder."};
+                     " belongs to another program. Choose another folder."};
     }
     if (schema > journal_schema) {
         return Fault{"The journal " + file.string() + " was written by a newer honbu (schema " +
