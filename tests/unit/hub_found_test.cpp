@@ -157,7 +157,7 @@ TEST_F(FoundTest, TheTableIsToldOfABoutAsTheDesksFirstCallLeavesIt) {
     ASSERT_EQ(send(desk, made(office_run, {}, BoutId{1}, joint)), Verdict::applied);
     ask(GiveBack{1, BoutId{1}, sheet(1).changed});
     ASSERT_EQ(send(desk, made(office_run, {}, BoutId{1}, Reopen{Ground::slip})), Verdict::applied);
-    const BoutGiven& given = world.got<Allotment>(table).back().bouts.front();
+    const BoutGiven given = world.got<Allotment>(table).back().bouts.front();
     EXPECT_TRUE(given.at_desk);
     EXPECT_FALSE(given.confirmed);
 }
