@@ -24,6 +24,9 @@ enum class FactKind : std::uint8_t {
     result_entered = 7,
     record_moved = 8,
     bout_given_back = 9,
+    device_let_in = 10,
+    device_shut_out = 11,
+    person_erased = 12,
 };
 
 struct PutFact {
@@ -106,6 +109,24 @@ struct PutFact {
         kind(FactKind::bout_given_back);
         w.u32(f.bout.value);
     }
+    void operator()(const DeviceLetIn& f) const {
+        kind(FactKind::device_let_in);
+        w.u64(f.device.value);
+        put_choice(w, f.right);
+        w.u16(f.mat.value);
+        w.u32(f.until.ms);
+    }
+    void operator()(const DeviceShutOut& f) const {
+        kind(FactKind::device_shut_out);
+        w.u64(f.device.value);
+        w.text(f.reason);
+    }
+    void operator()(const PersonErased& f) const {
+        kind(FactKind::person_erased);
+        w.u32(f.person.value);
+        w.u32(f.bout.value);
+        w.text(f.reason);
+    }
 };
 
 CompetitionLoaded competition_of(Reader& r) {
@@ -166,7 +187,7 @@ ResultEntered result_entered_of(Reader& r) {
 }
 
 Fact fact_of(Reader& r) {
-    switch (r.choice(FactKind::epoch, FactKind::bout_given_back)) {
+    switch (r.choice(FactKind::epoch, FactKind::person_erased)) {
     case FactKind::epoch: {
         EpochBegan f;
         f.epoch = Epoch{r.u64()};
@@ -196,6 +217,23 @@ Fact fact_of(Reader& r) {
         return f;
     }
     case FactKind::bout_given_back: return BoutGivenBack{BoutId{r.u32()}};
+    case FactKind::device_let_in: {
+        DeviceLetIn f;
+        f.device = DeviceId{r.u64()};
+        f.right = r.choice(Right::table, Right::display);
+        f.mat = MatId{r.u16()};
+        f.until = Instant{r.u32()};
+        return f;
+    }
+    case FactKind::device_shut_out: {
+        const DeviceId device{r.u64()};
+        return DeviceShutOut{device, r.text()};
+    }
+    case FactKind::person_erased: {
+        const PersonId person{r.u32()};
+        const BoutId bout{r.u32()};
+        return PersonErased{person, bout, r.text()};
+    }
     }
     r.fail();
     return EpochBegan{};

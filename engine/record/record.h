@@ -124,8 +124,31 @@ struct BoutGivenBack {
     BoutId bout;
 };
 
+// -- Who may come in. The secret of a device is kept beside the chain, as a hash.
+
+enum class Right : std::uint8_t { none = 0, table = 1, desk = 2, set_up = 3, display = 4 };
+// From now on the device has this right and no other, whatever it had before.
+struct DeviceLetIn {
+    DeviceId device;
+    Right right = Right::none;
+    MatId mat;      // of a table: the only one it may take; else 0
+    Instant until;  // hub time at which the right ends
+};
+// The device has no right any more. Mats that it held have no table.
+struct DeviceShutOut {
+    DeviceId device;
+    std::string reason;
+};
+// What was kept beside the chain about a person, or about a bout in no plan, is gone.
+struct PersonErased {
+    PersonId person;  // 0: the names typed for
+    BoutId bout;      // this one
+    std::string reason;
+};
+
 using Fact = std::variant<EpochBegan, CompetitionLoaded, MatTaken, Call, MatFreed, SetAsideDecided,
-                          ResultEntered, RecordMoved, BoutGivenBack>;
+                          ResultEntered, RecordMoved, BoutGivenBack, DeviceLetIn, DeviceShutOut,
+                          PersonErased>;
 
 struct Record {
     RecordNumber number;

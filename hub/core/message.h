@@ -29,7 +29,11 @@ struct SessionId {
 
 enum class Role : std::uint8_t { none = 0, table = 1, board = 2, hall = 3, desk = 4 };
 
+// The two ways in (docs/doors.md): the hall's, and one on which everybody only looks.
+enum class Entrance : std::uint8_t { hall, crowd };
+
 struct Hello {
+    Entrance entrance = Entrance::hall;  // never on the wire: whoever let the connection in says it
     std::uint32_t schema = 0;
     Role role = Role::none;
     DeviceId device;

@@ -21,6 +21,9 @@ std::vector<BoutId> bouts_of(const Fact& fact) {
         std::vector<BoutId> operator()(const ResultEntered& f) const { return {f.bout}; }
         std::vector<BoutId> operator()(const RecordMoved& f) const { return {f.from, f.to}; }
         std::vector<BoutId> operator()(const BoutGivenBack& f) const { return {f.bout}; }
+        std::vector<BoutId> operator()(const DeviceLetIn&) const { return {}; }
+        std::vector<BoutId> operator()(const DeviceShutOut&) const { return {}; }
+        std::vector<BoutId> operator()(const PersonErased&) const { return {}; }
     };
     return std::visit(Of{}, fact);
 }
@@ -137,6 +140,9 @@ std::size_t Hub::Inside::decide(const Record& r) {
             in.bouts.at(f.bout).at_desk = false;
             return 0;
         }
+        std::size_t operator()(const DeviceLetIn&) const { return 0; }
+        std::size_t operator()(const DeviceShutOut&) const { return 0; }
+        std::size_t operator()(const PersonErased&) const { return 0; }
     };
     decided = r.number;
     last_received = r.received;
@@ -206,6 +212,9 @@ void Hub::Inside::commit(Waiting& done) {
             in.give_allotment(log.entry.mat);
             in.done(done, "Bout " + std::to_string(f.bout.value) + " is its mat's table's again.");
         }
+        void operator()(const DeviceLetIn&) const {}
+        void operator()(const DeviceShutOut&) const {}
+        void operator()(const PersonErased&) const {}
     };
     committed = done.record.number;
     std::visit(Commit{*this, done}, done.record.fact);

@@ -25,6 +25,17 @@ std::string call_id(CallId id) {
 
 std::string bout_text(BoutId bout) { return "bout " + std::to_string(bout.value); }
 
+std::string right_text(const DeviceLetIn& f) {
+    switch (f.right) {
+    case Right::none: break;
+    case Right::table: return "table of mat " + std::to_string(f.mat.value);
+    case Right::desk: return "desk";
+    case Right::set_up: return "set-up";
+    case Right::display: return "display";
+    }
+    return "nothing";
+}
+
 struct FactText {
     const Record& record;
     TellCalls tell{"white", "blue", call_id, " of its run"};
@@ -87,6 +98,17 @@ struct FactText {
     }
     std::string operator()(const BoutGivenBack& f) const {
         return bout_text(f.bout) + "  given back to the table of its mat";
+    }
+    std::string operator()(const DeviceLetIn& f) const {
+        return "device " + hex16(f.device.value) + " let in as " + right_text(f);
+    }
+    std::string operator()(const DeviceShutOut& f) const {
+        return "device " + hex16(f.device.value) + " shut out: " + f.reason;
+    }
+    std::string operator()(const PersonErased& f) const {
+        return (f.person == PersonId{} ? "the names typed for " + bout_text(f.bout)
+                                       : "person " + std::to_string(f.person.value)) +
+               " erased: " + f.reason;
     }
 };
 

@@ -27,6 +27,9 @@ std::optional<Fact> as_asked(const Fact& fact) {
         }
         std::optional<Fact> operator()(const RecordMoved& f) const { return f; }
         std::optional<Fact> operator()(const BoutGivenBack& f) const { return f; }
+        std::optional<Fact> operator()(const DeviceLetIn& f) const { return f; }
+        std::optional<Fact> operator()(const DeviceShutOut& f) const { return f; }
+        std::optional<Fact> operator()(const PersonErased& f) const { return f; }
     };
     return std::visit(Asked{}, fact);
 }
@@ -140,6 +143,9 @@ bool Checker::fits(const Wish& wish) const {
             return free(f.bout) && truth.bout(f.bout)->at_desk &&
                    truth.bout(f.bout)->changed == changed.at(0);
         }
+        bool operator()(const DeviceLetIn&) const { return true; }
+        bool operator()(const DeviceShutOut&) const { return true; }
+        bool operator()(const PersonErased&) const { return true; }
     };
     return std::visit(Fits{decided_, wish.changed}, wish.fact);
 }

@@ -61,6 +61,9 @@ std::string Reading::take_fact(const Record& record) {
         std::string operator()(const BoutGivenBack& f) const {
             return in.take_given_back(record, f);
         }
+        std::string operator()(const DeviceLetIn&) const { return {}; }
+        std::string operator()(const DeviceShutOut&) const { return {}; }
+        std::string operator()(const PersonErased&) const { return {}; }
     };
     const bool numbered = std::holds_alternative<Call>(record.fact);
     if (numbered == (record.verdict == Verdict::none)) {

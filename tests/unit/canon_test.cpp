@@ -102,7 +102,11 @@ std::vector<Fact> facts(std::uint32_t seed) {
             some_decision(dice),
             some_result(dice),
             RecordMoved{BoutId{dice.u32()}, BoutId{dice.u32()}, "the wrong pair was called"},
-            BoutGivenBack{BoutId{dice.u32()}}};
+            BoutGivenBack{BoutId{dice.u32()}},
+            DeviceLetIn{DeviceId{dice.name()}, dice.among(Right::table, Right::display), MatId{3},
+                        Instant{dice.u32()}},
+            DeviceShutOut{DeviceId{dice.name()}, "left in the café"},
+            PersonErased{PersonId{dice.u32()}, BoutId{dice.u32()}, "asked for by the club"}};
 }
 
 TEST(Canon, EveryKindOfFactComesBackAsTheSameBytes) {
