@@ -81,6 +81,8 @@ struct Aside {
     RecordNumber decided;  // the record that decides it, on its way to the disk; 0: none
 };
 
+// In a namespace of its own: hub/net has a Session too, and one program holds both.
+namespace inside {
 struct Session {
     Hello hello;
     MatId mat;                              // tables: the one it asked for; 0: none yet
@@ -88,6 +90,8 @@ struct Session {
     std::optional<std::int64_t> to_hub_ms;  // of its run, until the run has a call
     std::optional<std::uint32_t> round_trip_ms;
 };
+}  // namespace inside
+using inside::Session;
 
 struct OpenAsk {
     Asked asked;
