@@ -1,7 +1,6 @@
 #include "hub/log.h"
 
 #include <chrono>
-#include <ctime>
 #include <memory>
 #include <mutex>
 #include <string_view>
@@ -15,15 +14,16 @@
 #include <spdlog/spdlog.h>
 
 #include "engine/view/json.h"
+#include "hub/clock.h"
 
 namespace honbu {
 namespace {
 
 using spdlog::details::log_msg;
-using namespace std::chrono_literals;
 
 constexpr const char* people_at_once = "%H:%M:%S %v";
 constexpr const char* people_later = "%Y-%m-%d %H:%M:%S.%e %l %n: %v";
+constexpr std::uint64_t try_again_us = 60'000'000;
 constexpr std::size_t mib = 1024U * 1024U;
 
 spdlog::level::level_enum level_of(LogLevel level) {
@@ -38,16 +38,10 @@ spdlog::level::level_enum level_of(LogLevel level) {
 
 std::string_view view(spdlog::string_view_t text) { return {text.data(), text.size()}; }
 
-// RFC 3339 in UTC, with milliseconds.
-std::string instant_text(spdlog::log_clock::time_point when) {
-    const auto since = when.time_since_epoch();
-    const auto ms = std::chrono::duration_cast<std::chrono::milliseconds>(since).count();
-    const std::time_t seconds = ms / 1000;
-    std::tm parts{};
-    gmtime_r(&seconds, &parts);
-    return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}.{:03}Z", parts.tm_year + 1900,
-                       parts.tm_mon + 1, parts.tm_mday, parts.tm_hour, parts.tm_min, parts.tm_sec,
-                       ms % 1000);
+std::uint64_t unix_ms(spdlog::log_clock::time_point when) {
+    using Ms = std::chrono::milliseconds;
+    return static_cast<std::uint64_t>(
+        std::chrono::duration_cast<Ms>(when.time_since_epoch()).count());
 }
 
 // One JSON object a line (RFC 8259).
@@ -56,7 +50,7 @@ public:
     void format(const log_msg& line, spdlog::memory_buf_t& to) override {
         JsonWriter json;
         json.begin_object();
-        json.text("time", instant_text(line.time));
+        json.text("time", utc_text(unix_ms(line.time)));
         json.text("level", view(spdlog::level::to_string_view(line.level)));
         json.text("part", view(line.logger_name));
         json.text("words", view(line.payload));
@@ -79,7 +73,7 @@ public:
 
 private:
     void sink_it_(const log_msg& line) override {
-        if (!inner_ && Clock::now() < again_) {
+        if (!inner_ && steady_us() < again_us_) {
             ++lost_;
             return;
         }
@@ -89,7 +83,7 @@ private:
             inner_->flush();
         } catch (const std::exception& failed) {
             inner_.reset();
-            again_ = Clock::now() + 1min;
+            again_us_ = steady_us() + try_again_us;
             ++lost_;
             if (!std::exchange(told_, true)) {
                 std::fprintf(stderr,
@@ -118,12 +112,11 @@ private:
         told_ = false;
     }
 
-    using Clock = std::chrono::steady_clock;
     const std::filesystem::path file_;
     const std::size_t bytes_;
     const std::size_t files_;
     std::unique_ptr<spdlog::sinks::rotating_file_sink_st> inner_;
-    Clock::time_point again_;
+    std::uint64_t again_us_ = 0;
     std::size_t lost_ = 0;
     bool told_ = false;
 };

@@ -1,8 +1,9 @@
 // A file of settings as it stands on the disk: TOML (1.0.0), of it what settings need.
 //
 // A line is `name = value`; a value is text in quotes, a whole number, true, false, or a list of
-// texts on one line. What else TOML knows is refused with its line, never guessed at. (The reader that
-// comes with CLI11 2.1 ends a text at a #, knows no line numbers, and passes over what it can't read.)
+// texts on one line. What else TOML knows is refused with its line, never guessed at. (The reader
+// that comes with CLI11 2.1 ends a text at a #, knows no line numbers, and passes over what it
+// can't read.)
 #pragma once
 
 #include <cstddef>
