@@ -10,6 +10,7 @@
 #include <spdlog/spdlog.h>
 #include <sys/random.h>
 #include <sys/resource.h>
+#include <unistd.h>
 
 #include "engine/record/canon.h"
 #include "hub/clock.h"
@@ -22,6 +23,7 @@
 #include "hub/mirroring.h"
 #include "hub/net/net.h"
 #include "hub/open_answers.h"
+#include "hub/running.h"
 #include "hub/serve_options.h"
 #include "hub/timed_journal.h"
 #include "hub/version.h"
@@ -70,6 +72,7 @@ private:
     void committed(RecordNumber number);
     void greet_once_kept();
     void start_mirror();
+    void tell_running();
     void make_results();
 
     const ServeOptions& options_;
@@ -173,7 +176,8 @@ OrFault<void> Serving::open() {
         ++appended_.value;
     }
     answers_.emplace(OpenAnswers::Parts{*hub_, feed_, net_, *timed_,
-                                        [this] { return clock_->now(); }, [this] { return room_; }},
+                                        [this] { return clock_->now(); }, [this] { return room_; },
+                                        options_.data},
                      wall_ms());
     if (competition && !hub_->has_competition()) {
         hub_->load(*competition, clock_->now());
@@ -211,8 +215,22 @@ void Serving::greet_once_kept() {
     greeting.rehearsal_rate = options_.rehearsal_rate;
     greeting.address = address_;
     std::cout << text(greeting) << std::flush;
+    tell_running();
     spdlog::info("Honbu {} has begun with {} and listens at {}:{}.", version,
                  how_many(greeting.kept.value, "record", "records"), address_.ip, address_.port);
+}
+
+// For other commands; nothing of it keeps the hub from its work.
+void Serving::tell_running() {
+    Running now;
+    now.process = getpid();
+    now.url = own_url(false, address_.ip, address_.port);
+    now.since = wall_text(wall_ms());
+    now.version = version;
+    for (const auto& said : {say_running(options_.data, now),
+                             put_beside(options_.data, settings_name, options_.settings)}) {
+        if (!said) spdlog::warn(said.error().words);
+    }
 }
 
 void Serving::start_mirror() {
@@ -227,6 +245,7 @@ void Serving::start_mirror() {
 
 // What was acknowledged last is in the mirror too, if it can be written.
 void Serving::close() {
+    say_stopped(options_.data);
     reader_.reset();
     journal_->close();
     if (!mirroring_) return;
