@@ -218,6 +218,7 @@ std::span<const BoutId> Hub::Inside::still_to_come(const Mat& mat) const {
 }
 
 void Hub::Inside::publish_all() {
+    publish_door();
     for (const auto& [id, mat] : mats)
         publish(id);
     publish_call_list();

@@ -98,6 +98,7 @@ void HubProcess::start(const Competition& competition, Epoch epoch) {
     events.failed = [this] { act([] { throw HubDies(); }); };
     disk_.serve(std::move(events));
     hub_ = std::make_unique<Hub>(*this, *this, feed_);
+    hub_->let_anyone_score();
     for (const Disk::Kept& row : disk_.kept()) {
         for (const Beside& beside : row.beside)
             hub_->replay_beside(beside.key, beside.value);

@@ -29,6 +29,8 @@ struct SayAgain {
     std::string operator()(const BoutSheet& m) const { return to_wire(m); }
     std::string operator()(const Tables& m) const { return to_wire(m); }
     std::string operator()(const SetAside& m) const { return to_wire(m); }
+    std::string operator()(const AtTheDoor& m) const { return to_wire(Reply{m}); }
+    std::string operator()(const Door& m) const { return to_wire(m); }
     std::string operator()(const HeardRecord&) const { return "a record"; }
 };
 

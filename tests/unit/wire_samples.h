@@ -64,6 +64,8 @@ inline Welcome a_welcome() {
     welcome.missing = 17;
     welcome.differs = true;
     welcome.earlier = {Epoch{0x1d}, Epoch{0x1e}};
+    welcome.anyone = true;
+    welcome.mat = MatId{2};
     return welcome;
 }
 
