@@ -14,6 +14,7 @@
 #include "engine/record/canon.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
+#include "hub/desk_code.h"
 #include "hub/feed/feed.h"
 #include "hub/greeting.h"
 #include "hub/insist.h"
@@ -79,6 +80,7 @@ private:
     std::optional<TimedJournal> timed_;
     std::optional<Hub> hub_;
     std::optional<HubClock> clock_;
+    std::optional<DeskCode> desk_code_;
     std::optional<OpenAnswers> answers_;
     std::unique_ptr<Mirroring> mirroring_;
     ListenAddress address_;
@@ -109,12 +111,14 @@ Doors Serving::doors() {
 // What would become a record is refused while the disk is full: it uses up no number, and the table
 // keeps it and sends it again.
 void Serving::command(SessionId session, const Command& what) {
+    desk_code_->before(what);
     if ((!room_ || journal_->crowded()) && hub_->would_record(session, what)) {
         net_.reply(session, no_room_for(what));
         return;
     }
     const std::uint32_t missing = hub_->missing();
     hub_->command(session, what, clock_->now());
+    desk_code_->after(what);
     if (hub_->missing() == missing) return;
     spdlog::error("A page or table has seen {} records more of this journal than are in {}: its "
                   "end was lost, as when a machine is set back to an older copy. Tables keep their "
@@ -157,6 +161,13 @@ OrFault<void> Serving::open() {
     journal_ = std::move(*journal);
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
+    desk_code_.emplace(options_.data, *hub_);
+    if (options_.anyone_may_score) hub_->let_anyone_score();
+    constexpr std::uint32_t day_ms = 24U * 60 * 60 * 1000;
+    const std::uint64_t lasting = std::uint64_t{options_.let_in_days} * day_ms *
+                                  options_.rehearsal_rate;
+    hub_->rights_last(
+        Duration{static_cast<std::uint32_t>(std::min<std::uint64_t>(lasting, 40ULL * day_ms))});
     if (const auto replayed = replay(); !replayed) return replayed;
 
     const auto listening = net_.listen(*address);
@@ -207,6 +218,8 @@ void Serving::greet_once_kept() {
     greeting.kept = hub_->last_committed();
     greeting.rehearsal_rate = options_.rehearsal_rate;
     greeting.address = address_;
+    greeting.anyone = options_.anyone_may_score;
+    if (!options_.anyone_may_score) greeting.desk_code = desk_code_->for_the_terminal();
     std::cout << text(greeting) << std::flush;
 }
 

@@ -131,7 +131,7 @@ void Hub::Inside::compare_journals(const Hello& hello, Welcome& welcome) {
 }
 
 void Hub::Inside::subscribe(SessionId session, const Subscribe& wish) {
-    Session& known = sessions.at(session);
+    Greeted& known = sessions.at(session);
     const bool desk = known.hello.role == Role::desk;
     const bool of_the_set_up = wish.tables || wish.door;
     const bool of_the_desk = wish.set_aside || wish.audit;
@@ -307,7 +307,7 @@ void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
     if (names) beside.push_back(beside_of(call.bout, *submit.typed));
     record(call, verdict, Asker{session}, now, std::move(beside));
     if (names) waiting.back().typed = submit.typed;
-    const Session& from = sessions.at(session);
+    const Greeted& from = sessions.at(session);
     if (from.to_hub_ms && from.hello.run == call.id.run) {
         runs.at(call.id.run).to_hub_ms = from.to_hub_ms;
     }
@@ -355,7 +355,7 @@ bool Hub::Inside::again(SessionId session, const Call& call) {
 
 // A table that goes to another mat has left the one it sat at.
 void Hub::Inside::sit_down(SessionId session, const TakeMat& wish) {
-    Session& table = sessions.at(session);
+    Greeted& table = sessions.at(session);
     const MatId before = table.mat;
     table.mat = wish.mat;
     if (!wish.hand.empty()) table.hello.hand = wish.hand;
@@ -364,7 +364,7 @@ void Hub::Inside::sit_down(SessionId session, const TakeMat& wish) {
 
 // How a run's clock stands to the hub's, as its table measured it. A run that has no call yet is
 // nobody's: what is measured waits in the session.
-void Hub::Inside::run_clock(Session& session, const ClockMeasured& from) {
+void Hub::Inside::run_clock(Greeted& session, const ClockMeasured& from) {
     const RunClock& clock = from.clock;
     if (session.hello.run != clock.run || clock.run == RunId{}) return;
     const std::int64_t measured = std::int64_t{clock.on_hub.ms} - std::int64_t{clock.on_run.ms};

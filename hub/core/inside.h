@@ -81,7 +81,8 @@ struct Aside {
     RecordNumber decided;  // the record that decides it, on its way to the disk; 0: none
 };
 
-struct Session {
+// A session that has said hello.
+struct Greeted {
     Hello hello;                            // without its token
     bool let_in = false;                    // by a secret that the hub knows
     MatId mat;                              // tables: the one it asked for; 0: none yet
@@ -176,7 +177,7 @@ struct Hub::Inside {
         unsigned guesses = 0;
     };
     std::optional<OneTimeCode> one_time;
-    std::map<SessionId, Session> sessions;
+    std::map<SessionId, Greeted> sessions;
     std::set<SessionId> table_sessions;
     // Who has seen records that this journal has not, and how many: looked at with every command.
     std::map<SessionId, std::uint32_t> missing;
@@ -245,7 +246,7 @@ struct Hub::Inside {
     void submit(SessionId session, const Submit& submit, Instant now);
     bool again(SessionId session, const Call& call);  // seen before: answered
     void sit_down(SessionId session, const TakeMat& wish);
-    void run_clock(Session& session, const ClockMeasured& measured);
+    void run_clock(Greeted& session, const ClockMeasured& measured);
     void refuse(SessionId session, Cause reason, std::string words, std::uint32_t request = 0);
     void refuse_call(SessionId session, Cause reason, std::string words, CallId call);
 
@@ -289,7 +290,7 @@ struct Hub::Inside {
     void answer(SessionId session, const AnswerAsk& wish);
     void tell_open_asks(SessionId session);
     void forget_asks_of(SessionId session);
-    bool is_asked(const OpenAsk& open, const Session& session) const;
+    bool is_asked(const OpenAsk& open, const Greeted& session) const;
 
     // -- what people see (views.cpp)
     Conditions under(const BoutLog& bout) const;

@@ -21,7 +21,14 @@ namespace honbu {
 
 // What a view is of.
 struct Topic {
-    enum class Kind : std::uint8_t { mat = 1, call_list = 2, tables = 3, set_aside = 4, sheet = 5, door = 6 };
+    enum class Kind : std::uint8_t {
+        mat = 1,
+        call_list = 2,
+        tables = 3,
+        set_aside = 4,
+        sheet = 5,
+        door = 6,
+    };
     Kind kind{};
     std::uint32_t of = 0;  // the number of the mat or bout
     friend constexpr auto operator<=>(Topic, Topic) = default;

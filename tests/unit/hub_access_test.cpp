@@ -17,6 +17,12 @@ const std::string desk_secret = "desk-desk-desk-desk-desk-desk";
 const std::string table_secret = "table-table-table-table-table";
 constexpr const char* code = "K7QD-3M2X";
 
+TakeMat take(std::uint16_t mat) {
+    TakeMat wish;
+    wish.mat = MatId{mat};
+    return wish;
+}
+
 struct HubAccess : testing::Test {
     HubAccess() { world.begin(small_cup()); }
 
@@ -75,7 +81,8 @@ struct HubAccess : testing::Test {
 };
 
 TEST_F(HubAccess, WhoOnlyLooksIsAskedNothing) {
-    for (const Role role : {Role::board, Role::hall}) EXPECT_TRUE(welcome(world.come(role)));
+    for (const Role role : {Role::board, Role::hall})
+        EXPECT_TRUE(welcome(world.come(role)));
 }
 
 TEST_F(HubAccess, WithoutASecretNobodyScoresOrDecides) {
@@ -92,7 +99,7 @@ TEST_F(HubAccess, AtTheDoorADeviceOnlyStaysConnected) {
     EXPECT_EQ(code_of(table).size(), 6U);
     world.tell(table, Heartbeat{});
     EXPECT_EQ(goodbye(table), Cause::none);
-    world.tell(table, TakeMat{MatId{1}});
+    world.tell(table, take(1));
     EXPECT_EQ(goodbye(table), Cause::hello_first);
     EXPECT_TRUE(world.unsynced.empty());
 }
@@ -143,9 +150,9 @@ TEST_F(HubAccess, TheDeskLetsATableInForOneMat) {
     ASSERT_TRUE(welcome(session));
     EXPECT_EQ(world.got<Welcome>(session).back().mat, MatId{1});
     EXPECT_EQ(world.got<Done>(by).back().request, 7U);
-    world.tell(session, TakeMat{MatId{2}});
+    world.tell(session, take(2));
     EXPECT_EQ(last_refusal(session), Cause::not_let_in);
-    world.tell(session, TakeMat{MatId{1}});
+    world.tell(session, take(1));
     world.sync();
     EXPECT_EQ(world.got<Allotment>(session).size(), 1U);
     EXPECT_EQ(world.at_the_door.back().inside.size(), 2U);
@@ -233,7 +240,7 @@ TEST_F(HubAccess, WhatIsKeptIsNotTheSecret) {
 TEST_F(HubAccess, ShutOutItIsDisconnectedAndItsMatIsFree) {
     const SessionId by = desk();
     const SessionId inside = table(by);
-    world.tell(inside, TakeMat{MatId{1}});
+    world.tell(inside, take(1));
     world.sync();
     const Term term = world.got<Allotment>(inside).back().term;
     world.tell(inside, Submit{call(1, term)});
@@ -272,15 +279,15 @@ TEST_F(HubAccess, ShutOutStaysOutAfterACrash) {
 TEST_F(HubAccess, LetInForAnotherMatItLosesTheOneItHad) {
     const SessionId by = desk();
     const SessionId inside = table(by);
-    world.tell(inside, TakeMat{MatId{1}});
+    world.tell(inside, take(1));
     world.sync();
     world.tell(by, LetIn{5, table_device, "", Right::table, MatId{2}});
     world.sync();
     ASSERT_EQ(world.got<MatLost>(inside).size(), 1U);
     EXPECT_EQ(world.got<MatLost>(inside).front().mat, MatId{1});
-    world.tell(inside, TakeMat{MatId{1}});
+    world.tell(inside, take(1));
     EXPECT_EQ(last_refusal(inside), Cause::not_let_in);
-    world.tell(inside, TakeMat{MatId{2}});
+    world.tell(inside, take(2));
     world.sync();
     EXPECT_EQ(world.got<Allotment>(inside).back().mat, MatId{2});
 }
@@ -289,7 +296,7 @@ TEST_F(HubAccess, ARightEndsAtItsTime) {
     world.hub->rights_last(Duration{60'000});
     const SessionId by = desk();
     const SessionId inside = table(by);
-    world.tell(inside, TakeMat{MatId{1}});
+    world.tell(inside, take(1));
     world.sync();
     world.clock_ms += 60'000;
     world.tell(inside, Submit{call(1, Term{1})});

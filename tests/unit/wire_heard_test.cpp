@@ -59,6 +59,8 @@ TEST(WireHeard, EveryMessageIsHeardAsItWasSaid) {
     }
     expect_heard(to_wire(Reply{Done{8, RecordNumber{130}, "done"}}));
     expect_heard(to_wire(a_view()));
+    expect_heard(to_wire(a_door()));
+    expect_heard(to_wire(Reply{AtTheDoor{"012345", true}}));
     expect_heard(to_wire(a_finished()));
     expect_heard(to_wire(Reopened{RecordNumber{131}, MatId{2}, BoutId{12}, RecordNumber{120}}));
     expect_heard(to_wire(a_call_list()));
