@@ -1,7 +1,7 @@
 // The wire: who may come in.
 //
-// A secret that is too short, or is repeated in a complaint, is none; and a field that is lost would
-// let the wrong device in. base64url without padding: RFC 4648, 5; 128 bits: NIST SP 800-63B,
+// A secret that is too short, or is repeated in a complaint, is none; and a field that is lost
+// would let the wrong device in. base64url without padding: RFC 4648, 5; 128 bits: NIST SP 800-63B,
 // 5.1.2.2, from memory.
 #include "tests/unit/wire_samples.h"
 #include "tests/unit/wire_words.h"
