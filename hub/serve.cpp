@@ -25,6 +25,8 @@
 #include "hub/open_answers.h"
 #include "hub/serve_options.h"
 #include "hub/timed_journal.h"
+#include "hub/version.h"
+#include "hub/words/how_many.h"
 
 namespace honbu {
 namespace {
@@ -104,7 +106,7 @@ Doors Serving::doors() {
         return answers_->follow_events(session, wish);
     };
     doors.date = [] { return http_date(); };
-    doors.log = [](const std::string& line) { spdlog::info(line); };
+    doors.log = log_lines("net", LogLevel::info);
     return doors;
 }
 
@@ -151,7 +153,7 @@ OrFault<void> Serving::open() {
             if (!room) hub_->no_room();
         });
     };
-    events.log = [](const std::string& line) { spdlog::warn(line); };
+    events.log = log_lines("journal", LogLevel::warning);
     if (const auto checked = check_mirror(options_); !checked) return checked;
     const auto copied = take_copy(options_);
     if (!copied) return copied.error();
@@ -159,6 +161,7 @@ OrFault<void> Serving::open() {
     auto journal = Journal::open(options_.data, std::move(events), from_copy);
     if (!journal) return journal.error();
     journal_ = std::move(*journal);
+    log_as_told(options_.log, options_.data);
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
     desk_code_.emplace(options_.data, *hub_);
@@ -221,13 +224,15 @@ void Serving::greet_once_kept() {
     greeting.anyone = options_.anyone_may_score;
     if (!options_.anyone_may_score) greeting.desk_code = desk_code_->for_the_terminal();
     std::cout << text(greeting) << std::flush;
+    spdlog::info("Honbu {} has begun with {} and listens at {}:{}.", version,
+                 how_many(greeting.kept.value, "record", "records"), address_.ip, address_.port);
 }
 
 void Serving::start_mirror() {
     Mirroring::Parts parts;
     parts.post = [this](std::function<void()> work) { net_.post(std::move(work)); };
     parts.show = [this](const Mirrored& now) { hub_->mirrored(now); };
-    parts.log = [](const std::string& line) { spdlog::warn(line); };
+    parts.log = log_lines("mirror", LogLevel::warning);
     parts.now_us = &steady_us;
     mirroring_ = std::make_unique<Mirroring>(options_.data, options_.mirror, std::move(parts));
     mirroring_->committed(hub_->last_committed());
@@ -366,6 +371,8 @@ OrFault<void> Serving::check_loaded(const std::optional<Competition>& competitio
 }  // namespace
 
 int serve(const ServeOptions& options) {
+    for (const std::string& warning : options.warnings)
+        spdlog::warn(warning);
     raise_descriptor_limit();
     Serving serving(options);
     if (const auto opened = serving.open(); !opened) {
