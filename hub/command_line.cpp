@@ -10,6 +10,7 @@
 
 #include "hub/command_slips.h"
 #include "hub/commands.h"
+#include "hub/desk_code.h"
 #include "hub/replay.h"
 #include "hub/serve_command.h"
 #include "hub/settings.h"
@@ -150,6 +151,10 @@ CommandLine::Commands::Commands() {
     exported->add_option("--from", from, "The first record to print.")
         ->default_val("1")
         ->type_name("N");
+
+    CLI::App* code = command(&app, "code", "Show a one-time code that makes a desk of a device.",
+                             [this] { return show_desk_code(data); });
+    takes_data(*code, data);
 
     CLI::App* sets = command(&app, "rules", "Look at rule sets.", {});
     sets->require_subcommand(1);

@@ -15,6 +15,7 @@
 #include "engine/record/canon.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
+#include "hub/desk_code.h"
 #include "hub/feed/feed.h"
 #include "hub/greeting.h"
 #include "hub/insist.h"
@@ -84,6 +85,7 @@ private:
     std::optional<TimedJournal> timed_;
     std::optional<Hub> hub_;
     std::optional<HubClock> clock_;
+    std::optional<DeskCode> desk_code_;
     std::optional<OpenAnswers> answers_;
     std::unique_ptr<Mirroring> mirroring_;
     ListenAddress address_;
@@ -114,12 +116,14 @@ Doors Serving::doors() {
 // What would become a record is refused while the disk is full: it uses up no number, and the table
 // keeps it and sends it again.
 void Serving::command(SessionId session, const Command& what) {
+    desk_code_->before(what);
     if ((!room_ || journal_->crowded()) && hub_->would_record(session, what)) {
         net_.reply(session, no_room_for(what));
         return;
     }
     const std::uint32_t missing = hub_->missing();
     hub_->command(session, what, clock_->now());
+    desk_code_->after(what);
     if (hub_->missing() == missing) return;
     spdlog::error("A page or table has seen {} records more of this journal than are in {}: its "
                   "end was lost, as when a machine is set back to an older copy. Tables keep their "
@@ -163,6 +167,13 @@ OrFault<void> Serving::open() {
     log_as_told(options_.log, options_.data);
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
+    desk_code_.emplace(options_.data, *hub_);
+    if (options_.anyone_may_score) hub_->let_anyone_score();
+    constexpr std::uint32_t day_ms = 24U * 60 * 60 * 1000;
+    const std::uint64_t lasting = std::uint64_t{options_.let_in_days} * day_ms *
+                                  options_.rehearsal_rate;
+    hub_->rights_last(
+        Duration{static_cast<std::uint32_t>(std::min<std::uint64_t>(lasting, 40ULL * day_ms))});
     if (const auto replayed = replay(); !replayed) return replayed;
 
     const auto listening = net_.listen(*address);
@@ -214,6 +225,8 @@ void Serving::greet_once_kept() {
     greeting.kept = hub_->last_committed();
     greeting.rehearsal_rate = options_.rehearsal_rate;
     greeting.address = address_;
+    greeting.anyone = options_.anyone_may_score;
+    if (!options_.anyone_may_score) greeting.desk_code = desk_code_->for_the_terminal();
     std::cout << text(greeting) << std::flush;
     tell_running();
     spdlog::info("Honbu {} has begun with {} and listens at {}:{}.", version,

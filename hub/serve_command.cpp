@@ -64,6 +64,13 @@ void takes_serve_options(CLI::App& run, ServeOptions& into) {
                    "Go on from this mirror or copy, in a new --data folder. First stop the hub "
                    "that wrote it.")
         ->type_name("DIR");
+    run.add_flag("--anyone-may-score", into.anyone_may_score,
+                 "Ask nobody who they are: whoever reaches the hub can score and decide.");
+    run.add_option("--let-in-days", into.let_in_days,
+                   "For how many days a device that is let in keeps its right.")
+        ->default_val("3")
+        ->check(CLI::Range(1, 30))
+        ->type_name("N");
     run.add_option("--rehearsal-rate", into.rehearsal_rate,
                    "For a rehearsal: how many times as fast all clocks run.")
         ->default_val("1")
