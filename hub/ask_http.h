@@ -1,4 +1,4 @@
-// One HTTP request to a hub, for commands: asks, waits a few seconds at most, and hands back the body.
+// One HTTP request to a hub, for commands: asks, waits a few seconds at most, hands back the body.
 //
 // HTTP/1.1 with "Connection: close" (RFC 9112). Over https the answer's sender is checked against
 // the authorities given, or the system's; only for a hub on this machine, where nothing secret is

@@ -39,8 +39,8 @@ test("a table that is out of reach, and a second copy that stopped, are to look 
   const data = join(folder, "data");
   const hub = await serve(t, data, { more: ["--competition", demo, "--mirror", "/proc/none"] });
   const table = await Table.connect(hub.port, "00000000000000aa");
-  table.take(2);
-  await table.term(2);
+  table.takeOver(2);
+  await table.until(() => table.terms.length > 0);
   assert.match((await status("--data", data)).out, /^Mat 2: its table is there\.$/m);
   table.socket.terminate();
   let told;
