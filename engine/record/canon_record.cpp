@@ -196,7 +196,7 @@ ResultEntered result_entered_of(Reader& r) {
 }
 
 Fact fact_of(Reader& r) {
-    switch (r.choice(FactKind::epoch, FactKind::person_erased)) {
+    switch (r.choice(FactKind::epoch, FactKind::calls_handed_in)) {
     case FactKind::epoch: {
         EpochBegan f;
         f.epoch = Epoch{r.u64()};
