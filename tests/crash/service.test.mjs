@@ -6,10 +6,10 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { test } from "node:test";
-import { setTimeout as sleep } from "node:timers/promises";
 import { program, scratch, serve } from "./hub.mjs";
 
 const limit = { timeout: 60_000 };
+const watchdog = "WATCHDOG_USEC=400000";
 const listener = `
 import json, socket, sys
 s = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
@@ -25,12 +25,23 @@ async function notified(t, name) {
   const heard = [];
   const bell = createInterface({ input: child.stdout });
   bell.on("line", (line) => heard.push(JSON.parse(line).split("\n")));
-  const until = async (is) => {
-    while (!heard.some(is)) await once(bell, "line");
+  const count = (word) => heard.filter((lines) => lines.includes(word)).length;
+  // So many more of these than have come by now; the first READY may be among what has.
+  const more = async (word, number) => {
+    const before = word === "WATCHDOG=1" ? count(word) : 0;
+    while (count(word) < before + number) await once(bell, "line");
   };
-  await until(([first]) => first === "bound");
+  await more("bound", 1);
   heard.length = 0;
-  return { heard, until, count: (word) => heard.filter((lines) => lines.includes(word)).length };
+  return { heard, count, more };
+}
+
+// A hub that is left alone, by whose signs of life time is told.
+async function another(t) {
+  const folder = scratch(t);
+  const socket = await notified(t, join(folder, "notify"));
+  await serve(t, join(folder, "data"), { before: ["env", `NOTIFY_SOCKET=${join(folder, "notify")}`, watchdog] });
+  return { socket, beats: (count) => socket.more("WATCHDOG=1", count) };
 }
 
 for (const kind of ["a path", "an abstract name"]) {
@@ -38,22 +49,23 @@ for (const kind of ["a path", "an abstract name"]) {
     const folder = scratch(t);
     const name = kind === "a path" ? join(folder, "notify") : `@honbu-test-${process.pid}`;
     const socket = await notified(t, name);
-    const hub = await serve(t, join(folder, "data"), { before: ["env", `NOTIFY_SOCKET=${name}`, "WATCHDOG_USEC=400000"] });
-    await socket.until((lines) => lines.includes("READY=1"));
+    const hub = await serve(t, join(folder, "data"), { before: ["env", `NOTIFY_SOCKET=${name}`, watchdog] });
+    await socket.more("READY=1", 1);
     assert.match(socket.heard[0].join("\n"), /^READY=1\nSTATUS=1 record kept\.$/);
-    await socket.until((lines) => lines.includes("WATCHDOG=1"));
+    await socket.more("WATCHDOG=1", 2);
 
     // A hub that is stuck gives no sign of life; one that goes on does again.
+    const clock = await another(t);
     hub.child.kill("SIGSTOP");
-    await sleep(300); // what was on its way has come
+    await clock.beats(2); // what was on its way has come
     const before = socket.count("WATCHDOG=1");
-    await sleep(1_500);
+    await clock.beats(6);
     assert.equal(socket.count("WATCHDOG=1"), before);
     hub.child.kill("SIGCONT");
-    while (socket.count("WATCHDOG=1") === before) await socket.until((lines) => lines.includes("WATCHDOG=1")).then(() => sleep(20));
+    await socket.more("WATCHDOG=1", 2);
 
     await hub.stop("SIGTERM");
-    await socket.until((lines) => lines.includes("STOPPING=1"));
+    await socket.more("STOPPING=1", 1);
     assert.equal(socket.heard.at(-1)[0], "STOPPING=1");
   });
 }
@@ -61,12 +73,11 @@ for (const kind of ["a path", "an abstract name"]) {
 test("no sign of life is given where none is asked for", limit, async (t) => {
   const folder = scratch(t);
   const socket = await notified(t, join(folder, "notify"));
-  const hub = await serve(t, join(folder, "data"),
-    { before: ["env", `NOTIFY_SOCKET=${join(folder, "notify")}`, "WATCHDOG_USEC=400000", "WATCHDOG_PID=1"] });
-  await socket.until((lines) => lines.includes("READY=1"));
-  await sleep(1_000);
+  const hub = await serve(t, join(folder, "data"), { before: ["env", `NOTIFY_SOCKET=${join(folder, "notify")}`, watchdog, "WATCHDOG_PID=1"] });
+  await socket.more("READY=1", 1);
+  await (await another(t)).beats(6);
   await hub.stop("SIGTERM");
-  await socket.until((lines) => lines.includes("STOPPING=1"));
+  await socket.more("STOPPING=1", 1);
   assert.equal(socket.count("WATCHDOG=1"), 0);
 });
 

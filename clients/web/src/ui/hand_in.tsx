@@ -74,7 +74,10 @@ export function HandIn({ link, requests }: { link: Link; requests: Requests }) {
             <h2 id="hand-in">Calls from a table's file</h2>
             <p>When a table can't reach this hub: at the table <i>Menu</i>, <i>Save the kept calls as a file</i>; bring the file here.</p>
             <input type="file" accept=".json,application/json" aria-label="The table's file" data-testid="hand-in-file" disabled={busy.value}
-                onChange={(event) => void choose(event.currentTarget.files?.[0])} />
+                onChange={({ currentTarget }) => {
+                    void choose(currentTarget.files?.[0]);
+                    currentTarget.value = ""; // the same name may be chosen again
+                }} />
             {trouble.value && <p role="alert" data-testid="hand-in-trouble">{trouble.value}</p>}
             {read && <>
                 <p data-testid="hand-in-what">Mat {read.file.mat}{read.file.hand && `, ${read.file.hand}`}: {read.runs.reduce((sum, { calls }) => sum + calls.length, 0)} calls,
