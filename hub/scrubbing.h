@@ -1,8 +1,8 @@
 // Takes out of a text what is nobody else's business, before it goes into a support bundle: names
 // of people, clubs and the competition, addresses, ids, codes, and whose home a folder is in.
 //
-// Names are those that the journal knows, as a whole and word by word; the rest goes by its form. Rather
-// a word too many than one too few. Any thread.
+// Names are those that the journal knows, as a whole and word by word; the rest goes by its form.
+// Rather a word too many than one too few. Any thread.
 #pragma once
 
 #include <set>
