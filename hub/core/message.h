@@ -134,6 +134,9 @@ enum class Cause : std::uint8_t {
     impossible = 19,    // the rules or the plan do not allow it
     no_such_bout = 20,
     too_many = 21,
+    other_entrance = 40,  // this one is only looked through
+    full = 41,            // all places of this kind are taken
+    too_fast = 42,        // more messages than anybody's work makes, for too long
 };
 
 struct Welcome {

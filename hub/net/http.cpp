@@ -139,10 +139,13 @@ void join_lines(Parser::value_type& message, http::field field) {
 
 // The whole address may be asked for as well (RFC 9112, 3.2.2): only what follows the host counts.
 std::string_view path_of(std::string_view target) {
-    constexpr std::string_view scheme = "http://";
-    if (!target.starts_with(scheme)) return target;
-    const std::size_t path = target.find('/', scheme.size());
-    return path == std::string_view::npos ? "/" : target.substr(path);
+    for (const std::string_view scheme :
+         {std::string_view("http://"), std::string_view("https://")}) {
+        if (!target.starts_with(scheme)) continue;
+        const std::size_t path = target.find('/', scheme.size());
+        return path == std::string_view::npos ? "/" : target.substr(path);
+    }
+    return target;
 }
 
 Answer Connection::answer_to(Parser::value_type& message, Next& next) {
@@ -156,6 +159,7 @@ Answer Connection::answer_to(Parser::value_type& message, Next& next) {
         join_lines(message, list);
     }
     Request request;
+    request.entrance = counted_.entrance();
     request.method = text(message.method_string());
     request.target = path_of(text(message.target()));
     request.host = text(message[http::field::host]);

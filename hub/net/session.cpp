@@ -13,6 +13,8 @@
 #include <boost/asio/write.hpp>
 #include <boost/beast/websocket/stream.hpp>
 
+#include "hub/net/entrance.h"
+#include "hub/net/farewells.h"
 #include "hub/net/line.h"
 #include "hub/net/outbox.h"
 #include "hub/wire/flavour.h"
@@ -40,28 +42,14 @@ Shared heartbeat(Flavour flavour) {
     return flavour == Flavour::json ? text : bytes;
 }
 
-// Short enough for a close frame as well, whole.
-constexpr const char* text_in_binary_words =
-    "This connection speaks honbu.v1.proto: binary messages, and this was text. For JSON connect "
-    "with honbu.v1.json.";
-constexpr const char* too_big_words =
-    "This message is bigger than the hub takes (64 KiB). Reload the page.";
-constexpr const char* binary_in_json_words =
-    "This connection speaks honbu.v1.json: text messages, and this was a binary one. For protobuf "
-    "connect with honbu.v1.proto.";
-
 // What a library throws in a coroutine is no memory, and then the whole hub is better restarted.
 void rethrow(std::exception_ptr thrown) {
     if (thrown) std::rethrow_exception(thrown);
 }
 
 Goodbye farewell(std::uint16_t code) {
-    if (code == websocket::close_code::too_big) return {Cause::too_big, too_big_words, false};
-    const bool text = code == websocket::close_code::bad_payload;
-    return {Cause::unreadable,
-            text ? "A text message was not UTF-8 (RFC 6455, 8.1)."
-                 : "What came is no proper WebSocket message (RFC 6455).",
-            false};
+    return code == websocket::close_code::too_big ? too_big_farewell(message_bytes_max)
+                                                  : broken_farewell(code);
 }
 
 // What goes out in one write.
@@ -99,10 +87,7 @@ public:
 
     void reply(const Reply& reply) override {
         if (!outbox_.push(shared(written_as(flavour_, reply)))) {
-            say_goodbye(Goodbye{Cause::too_slow,
-                                "This screen did not keep up with what it was sent. It comes back "
-                                "with the latest state.",
-                                true});
+            say_goodbye(too_slow_farewell());
         }
         has_something(Switchboard::Turn::first);
     }
@@ -142,6 +127,7 @@ private:
     void has_something(Switchboard::Turn turn);
     bool on_part(std::size_t size);
     void on_message();
+    void on_command(Command command);
     bool gather(Gathered& into);
     void end_writing();
     void finish(const Goodbye& goodbye, std::uint16_t code);
@@ -210,7 +196,7 @@ bool Conversation::on_part(std::size_t size) {
     if (outbox_.finished()) return true;
     message_.append(in_.data(), size);
     if (message_.size() > message_bytes_max) {
-        say_goodbye(Goodbye{Cause::too_big, too_big_words, false});
+        say_goodbye(too_big_farewell(message_bytes_max));
         return false;
     }
     if (!stream_.is_message_done()) return true;
@@ -224,16 +210,30 @@ void Conversation::on_message() {
     alive();
     const bool binary = flavour_ == Flavour::binary;
     if (stream_.got_binary() != binary) {
-        const char* const words = binary ? text_in_binary_words : binary_in_json_words;
-        finish(Goodbye{Cause::unreadable, words, false}, 1003);
+        finish(other_kind_farewell(flavour_), 1003);
         return;
     }
-    const auto command = read_as(flavour_, message_);
+    auto command = read_as(flavour_, message_);
     if (const auto* fault = std::get_if<WireFault>(&command)) {
         say_goodbye(Goodbye{Cause::unreadable, fault->words, false});
         return;
     }
-    board_.doors().command(id_, std::get<Command>(command));
+    on_command(std::get<Command>(std::move(command)));
+}
+
+// A hello that may not come in here ends the connection; what else may not changes nothing.
+void Conversation::on_command(Command command) {
+    auto* const hello = std::get_if<Hello>(&command);
+    if (hello != nullptr) hello->entrance = counted_.entrance();
+    if (const auto no = turned_away(counted_.entrance(), command)) {
+        if (hello != nullptr) return say_goodbye(Goodbye{Cause::other_entrance, *no, false});
+        Refusal refusal;
+        refusal.reason = Cause::other_entrance;
+        refusal.words = *no;
+        refusal.request = request_of(command);
+        return reply(refusal);
+    }
+    board_.doors().command(id_, command);
 }
 
 // -- writing --------------------------------------------------------------------------------------
@@ -359,11 +359,7 @@ void Conversation::tick() {
         return;
     }
     if (++silent_ticks_ > silent_ticks_max) {
-        say_goodbye(
-            Goodbye{Cause::silent,
-                    "Nothing was heard from this page for ten seconds. It connects again by "
-                    "itself.",
-                    true});
+        say_goodbye(silent_farewell());
         return;
     }
     if (waits_for_socket_ && ++stuck_ticks_ >= stuck_ticks_max) {

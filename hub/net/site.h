@@ -25,6 +25,7 @@ struct Request {
     std::string_view host;
     std::string_view if_none_match;
     std::string_view last_event_id;
+    Entrance entrance = Entrance::hall;
     // of a WebSocket handshake (RFC 6455, 4.2.1)
     bool upgrade = false;
     std::string_view origin;

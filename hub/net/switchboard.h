@@ -96,18 +96,24 @@ private:
     std::function<void()> when_empty_;
 };
 
-// Counts one connection for as long as it lives.
+// Counts one connection for as long as it lives, and knows where it came in.
 class Counted {
 public:
-    explicit Counted(Switchboard& board) : board_(&board) { ++board_->connections; }
-    Counted(Counted&& other) noexcept : board_(std::exchange(other.board_, nullptr)) {}
+    Counted(Switchboard& board, Entrance entrance) : board_(&board), entrance_(entrance) {
+        ++board_->connections;
+    }
+    Counted(Counted&& other) noexcept
+        : board_(std::exchange(other.board_, nullptr)), entrance_(other.entrance_) {}
     Counted& operator=(Counted&&) = delete;
     ~Counted() {
         if (board_ != nullptr) --board_->connections;
     }
 
+    Entrance entrance() const { return entrance_; }
+
 private:
     Switchboard* board_;
+    Entrance entrance_;
 };
 
 }  // namespace honbu

@@ -38,7 +38,10 @@ static_assert(same(Cause::changed, v1::REASON_CHANGED));
 static_assert(same(Cause::impossible, v1::REASON_IMPOSSIBLE));
 static_assert(same(Cause::no_such_bout, v1::REASON_NO_SUCH_BOUT));
 static_assert(same(Cause::too_many, v1::REASON_TOO_MANY));
-static_assert(v1::Reason_MAX == v1::REASON_TOO_MANY);
+static_assert(same(Cause::other_entrance, v1::REASON_OTHER_ENTRANCE));
+static_assert(same(Cause::full, v1::REASON_FULL));
+static_assert(same(Cause::too_fast, v1::REASON_TOO_FAST));
+static_assert(v1::Reason_MAX == v1::REASON_TOO_FAST);
 
 static_assert(same(AskTo::table, v1::Ask::TO_TABLE));
 static_assert(same(AskTo::desk, v1::Ask::TO_DESK));

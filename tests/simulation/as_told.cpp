@@ -100,7 +100,10 @@ Refused as_told(Cause reason) {
     case Cause::not_yours:
     case Cause::impossible:
     case Cause::no_such_bout:
-    case Cause::too_many: break;
+    case Cause::too_many:
+    case Cause::other_entrance:
+    case Cause::full:
+    case Cause::too_fast: break;
     }
     return Refused::something_else;
 }
