@@ -8,6 +8,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "hub/certificate_command.h"
 #include "hub/command_slips.h"
 #include "hub/commands.h"
 #include "hub/replay.h"
@@ -29,6 +30,7 @@ struct CommandLine::Commands {
 
     ServeOptions serving;
     ReplayOptions replaying;
+    CertificateOptions proving;
     std::filesystem::path data;
     std::filesystem::path target;
     std::filesystem::path file;
@@ -60,6 +62,11 @@ CommandLine::Commands::Commands() {
     CLI::App* run = command(&app, "serve", "Start the hub and keep it running.",
                             [this] { return serve(serving); });
     takes_serve_options(*run, serving);
+
+    CLI::App* certificates = command(&app, "certificates",
+                                     "Make what the hub proves itself with, for some days.",
+                                     [this] { return make_certificates_in(proving); });
+    takes_certificate_options(*certificates, proving);
 
     CLI::App* check = command(&app, "check", "Check a competition file without loading it.",
                               [this] { return check_competition(file, rules); });

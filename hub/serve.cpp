@@ -12,8 +12,10 @@
 #include <sys/resource.h>
 
 #include "engine/record/canon.h"
+#include "hub/certificates/folder.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
+#include "hub/entrances.h"
 #include "hub/feed/feed.h"
 #include "hub/greeting.h"
 #include "hub/insist.h"
@@ -42,6 +44,8 @@ void raise_descriptor_limit() {
     if (setrlimit(RLIMIT_NOFILE, &limit) != 0) spdlog::warn("The descriptor limit stays as it is.");
 }
 
+std::int64_t now_unix_s() { return static_cast<std::int64_t>(wall_ms() / 1'000); }
+
 // The same name, and other values.
 bool changed(const RuleSet& given, const std::vector<RuleSet>& loaded) {
     return std::any_of(loaded.begin(), loaded.end(), [&given](const RuleSet& rules) {
@@ -69,6 +73,7 @@ private:
     void greet_once_kept();
     void start_mirror();
     void make_results();
+    OrFault<void> listen();
 
     const ServeOptions& options_;
     Net net_;
@@ -81,7 +86,7 @@ private:
     std::optional<HubClock> clock_;
     std::optional<OpenAnswers> answers_;
     std::unique_ptr<Mirroring> mirroring_;
-    ListenAddress address_;
+    Entrances entrances_;
     std::optional<CompetitionLoaded> loaded_;  // for the greeting
     RecordNumber appended_;                    // by the start itself
     bool greeted_ = false;
@@ -123,8 +128,7 @@ void Serving::command(SessionId session, const Command& what) {
 }
 
 OrFault<void> Serving::open() {
-    const auto address = parse_listen(options_.listen);
-    if (!address) return address.error();
+    if (const auto checked = check_entrances(options_); !checked) return checked;
     if (const auto checked = check_title(options_); !checked) return checked;
     if (options_.competition.empty() && !options_.rules.empty()) {
         return Fault{"--rules is for loading a competition file; give --competition as well, or "
@@ -152,6 +156,9 @@ OrFault<void> Serving::open() {
     const auto copied = take_copy(options_);
     if (!copied) return copied.error();
     const bool from_copy = *copied;
+    auto doors = entrances(options_, now_unix_s());
+    if (!doors) return doors.error();
+    entrances_ = std::move(*doors);
     auto journal = Journal::open(options_.data, std::move(events), from_copy);
     if (!journal) return journal.error();
     journal_ = std::move(*journal);
@@ -159,9 +166,7 @@ OrFault<void> Serving::open() {
     hub_.emplace(*timed_, net_, feed_);
     if (const auto replayed = replay(); !replayed) return replayed;
 
-    const auto listening = net_.listen(*address);
-    if (!listening) return listening.error();
-    address_ = *listening;
+    if (const auto listening = listen(); !listening) return listening;
     appended_ = hub_->last_committed();
     if (const auto started = start_clock(); !started) return started;
     if (const auto fits = check_loaded(competition); !fits) return fits;
@@ -179,6 +184,23 @@ OrFault<void> Serving::open() {
     }
     net_.post([this] { greet_once_kept(); });
     net_.post([this] { make_results(); });
+    return {};
+}
+
+// The addresses in the greeting are those that were got: port 0 lets the system choose.
+OrFault<void> Serving::listen() {
+    const Identity& identity = entrances_.identity;
+    auto hall = identity.given() ? net_.listen_encrypted(entrances_.hall, identity)
+                                 : net_.listen(entrances_.hall, Entrance::hall);
+    if (!hall) return hall.error();
+    entrances_.hall = *hall;
+    if (entrances_.crowd) {
+        auto crowd = net_.listen(*entrances_.crowd, Entrance::crowd);
+        if (!crowd) return crowd.error();
+        entrances_.crowd = *crowd;
+    }
+    for (const std::string& warning : entrances_.warnings)
+        spdlog::warn(warning);
     return {};
 }
 
@@ -206,7 +228,7 @@ void Serving::greet_once_kept() {
     greeting.data = options_.data;
     greeting.kept = hub_->last_committed();
     greeting.rehearsal_rate = options_.rehearsal_rate;
-    greeting.address = address_;
+    greeting.entrances = &entrances_;
     std::cout << text(greeting) << std::flush;
 }
 
@@ -216,6 +238,8 @@ void Serving::start_mirror() {
     parts.show = [this](const Mirrored& now) { hub_->mirrored(now); };
     parts.log = [](const std::string& line) { spdlog::warn(line); };
     parts.now_us = &steady_us;
+    // On the mirror's thread: the spare that goes on from it shows its own pair.
+    parts.beside = [this] { return copy_certificates(options_.data, options_.mirror); };
     mirroring_ = std::make_unique<Mirroring>(options_.data, options_.mirror, std::move(parts));
     mirroring_->committed(hub_->last_committed());
 }

@@ -8,7 +8,8 @@
 
 namespace honbu {
 
-// `option` is the one it was given with. Returns the address with the port it got. Who comes waits for the first accept.
+// `option` is the one it was given with. Returns the address with the port it got. Who comes waits
+// for the first accept.
 [[nodiscard]] OrFault<ListenAddress> take_port(Acceptor& acceptor, const ListenAddress& address,
                                                const std::string& option);
 
