@@ -4,6 +4,9 @@
 #include <filesystem>
 #include <utility>
 
+#include <spdlog/spdlog.h>
+#include <sys/resource.h>
+
 #include "hub/certificates/folder.h"
 #include "hub/clock.h"
 
@@ -16,6 +19,20 @@ constexpr std::int64_t soon_s = 24 * 3'600;
 
 std::string day(std::int64_t unix_s) {
     return wall_text(static_cast<std::uint64_t>(unix_s) * 1'000);
+}
+
+// Every device holds one descriptor, or three through the TLS gate; the usual limit of 1,024 is for
+// interactive programs.
+std::size_t raised_descriptor_limit() {
+    rlimit limit{};
+    if (getrlimit(RLIMIT_NOFILE, &limit) != 0) return 1'024;
+    const rlim_t before = limit.rlim_cur;
+    limit.rlim_cur = limit.rlim_max;
+    if (setrlimit(RLIMIT_NOFILE, &limit) != 0) {
+        spdlog::warn("The descriptor limit stays as it is.");
+        limit.rlim_cur = before;
+    }
+    return static_cast<std::size_t>(limit.rlim_cur);
 }
 
 // Own ones, those in the folder, or none.
@@ -105,6 +122,23 @@ OrFault<Entrances> entrances(const ServeOptions& options, std::int64_t now_unix_
         }
     }
     return found;
+}
+
+OrFault<void> take_ports(Net& net, Entrances& at) {
+    const std::size_t descriptors = raised_descriptor_limit();
+    static_cast<void>(descriptors);
+    const auto hall = at.identity.given() ? net.listen_encrypted(at.hall, at.identity)
+                                          : net.listen(at.hall, Entrance::hall);
+    if (!hall) return hall.error();
+    at.hall = *hall;
+    if (at.crowd) {
+        const auto crowd = net.listen(*at.crowd, Entrance::crowd);
+        if (!crowd) return crowd.error();
+        at.crowd = *crowd;
+    }
+    for (const std::string& warning : at.warnings)
+        spdlog::warn(warning);
+    return {};
 }
 
 std::string ends_soon(const Identity& identity, std::int64_t now_unix_s) {

@@ -11,7 +11,7 @@
 
 #include "hub/certificates/identity.h"
 #include "hub/fault.h"
-#include "hub/net/listen_address.h"
+#include "hub/net/net.h"
 #include "hub/serve.h"
 
 namespace honbu {
@@ -26,6 +26,9 @@ struct Entrances {
 // What can be said from the options alone, before anything is made.
 [[nodiscard]] OrFault<void> check_entrances(const ServeOptions& options);
 [[nodiscard]] OrFault<Entrances> entrances(const ServeOptions& options, std::int64_t now_unix_s);
+
+// Opens them; the addresses are then those that were got: port 0 lets the system choose.
+[[nodiscard]] OrFault<void> take_ports(Net& net, Entrances& at);
 
 // For the log and the desk; empty: there is time enough, or no certificate.
 std::string ends_soon(const Identity& identity, std::int64_t now_unix_s);

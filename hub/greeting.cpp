@@ -124,6 +124,19 @@ std::string text(const Greeting& greeting) {
         out += "\nNOT ENCRYPTED: everybody in the network can read and change what tables and desk "
                "send. Every page says so.\n";
     }
+    if (greeting.anyone) {
+        out += entrances.hall.only_this_machine()
+                   ? "\nOnly this machine can reach the hub. Whoever uses it can score.\n"
+                   : "\nANYONE who reaches this address can score and decide "
+                     "(--anyone-may-score). Use a network of your own.\n";
+    } else if (greeting.desk_code.empty()) {
+        out += "\nThe desk lets tables in. To make a desk: honbu code --data " +
+               greeting.data.string() + "\n";
+    } else {
+        out += "\nThe desk lets tables in. To make the first desk, open the desk page and type "
+               "this code, once:\n\n    " +
+               greeting.desk_code + "\n\n";
+    }
     out += "Ctrl-C stops the hub; everything acknowledged is kept.\n\n";
     return out;
 }

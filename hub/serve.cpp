@@ -9,12 +9,12 @@
 
 #include <spdlog/spdlog.h>
 #include <sys/random.h>
-#include <sys/resource.h>
 
 #include "engine/record/canon.h"
 #include "hub/certificates/folder.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
+#include "hub/desk_code.h"
 #include "hub/entrances.h"
 #include "hub/feed/feed.h"
 #include "hub/greeting.h"
@@ -26,6 +26,8 @@
 #include "hub/open_answers.h"
 #include "hub/serve_options.h"
 #include "hub/timed_journal.h"
+#include "hub/version.h"
+#include "hub/words/how_many.h"
 
 namespace honbu {
 namespace {
@@ -35,16 +37,6 @@ Epoch fresh_epoch() {
     INSIST(getrandom(&epoch.value, sizeof epoch.value, 0) == sizeof epoch.value);
     return epoch;
 }
-
-// Every screen holds one descriptor; the usual limit of 1,024 is for interactive programs.
-void raise_descriptor_limit() {
-    rlimit limit{};
-    if (getrlimit(RLIMIT_NOFILE, &limit) != 0) return;
-    limit.rlim_cur = limit.rlim_max;
-    if (setrlimit(RLIMIT_NOFILE, &limit) != 0) spdlog::warn("The descriptor limit stays as it is.");
-}
-
-std::int64_t now_unix_s() { return static_cast<std::int64_t>(wall_ms() / 1'000); }
 
 // The same name, and other values.
 bool changed(const RuleSet& given, const std::vector<RuleSet>& loaded) {
@@ -73,7 +65,6 @@ private:
     void greet_once_kept();
     void start_mirror();
     void make_results();
-    OrFault<void> listen();
 
     const ServeOptions& options_;
     Net net_;
@@ -84,6 +75,7 @@ private:
     std::optional<TimedJournal> timed_;
     std::optional<Hub> hub_;
     std::optional<HubClock> clock_;
+    std::optional<DeskCode> desk_code_;
     std::optional<OpenAnswers> answers_;
     std::unique_ptr<Mirroring> mirroring_;
     Entrances entrances_;
@@ -107,19 +99,21 @@ Doors Serving::doors() {
         return answers_->follow_events(session, wish);
     };
     doors.date = [] { return http_date(); };
-    doors.log = [](const std::string& line) { spdlog::info(line); };
+    doors.log = log_lines("net", LogLevel::info);
     return doors;
 }
 
 // What would become a record is refused while the disk is full: it uses up no number, and the table
 // keeps it and sends it again.
 void Serving::command(SessionId session, const Command& what) {
+    desk_code_->before(what);
     if ((!room_ || journal_->crowded()) && hub_->would_record(session, what)) {
         net_.reply(session, no_room_for(what));
         return;
     }
     const std::uint32_t missing = hub_->missing();
     hub_->command(session, what, clock_->now());
+    desk_code_->after(what);
     if (hub_->missing() == missing) return;
     spdlog::error("A page or table has seen {} records more of this journal than are in {}: its "
                   "end was lost, as when a machine is set back to an older copy. Tables keep their "
@@ -151,22 +145,30 @@ OrFault<void> Serving::open() {
             if (!room) hub_->no_room();
         });
     };
-    events.log = [](const std::string& line) { spdlog::warn(line); };
+    events.log = log_lines("journal", LogLevel::warning);
     if (const auto checked = check_mirror(options_); !checked) return checked;
     const auto copied = take_copy(options_);
     if (!copied) return copied.error();
     const bool from_copy = *copied;
-    auto doors = entrances(options_, now_unix_s());
+    auto doors = entrances(options_, static_cast<std::int64_t>(wall_ms() / 1'000));
     if (!doors) return doors.error();
     entrances_ = std::move(*doors);
     auto journal = Journal::open(options_.data, std::move(events), from_copy);
     if (!journal) return journal.error();
     journal_ = std::move(*journal);
+    log_as_told(options_.log, options_.data);
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
+    desk_code_.emplace(options_.data, *hub_);
+    if (options_.anyone_may_score) hub_->let_anyone_score();
+    constexpr std::uint32_t day_ms = 24U * 60 * 60 * 1000;
+    const std::uint64_t lasting = std::uint64_t{options_.let_in_days} * day_ms *
+                                  options_.rehearsal_rate;
+    hub_->rights_last(
+        Duration{static_cast<std::uint32_t>(std::min<std::uint64_t>(lasting, 40ULL * day_ms))});
     if (const auto replayed = replay(); !replayed) return replayed;
 
-    if (const auto listening = listen(); !listening) return listening;
+    if (const auto open = take_ports(net_, entrances_); !open) return open;
     appended_ = hub_->last_committed();
     if (const auto started = start_clock(); !started) return started;
     if (const auto fits = check_loaded(competition); !fits) return fits;
@@ -184,23 +186,6 @@ OrFault<void> Serving::open() {
     }
     net_.post([this] { greet_once_kept(); });
     net_.post([this] { make_results(); });
-    return {};
-}
-
-// The addresses in the greeting are those that were got: port 0 lets the system choose.
-OrFault<void> Serving::listen() {
-    const Identity& identity = entrances_.identity;
-    auto hall = identity.given() ? net_.listen_encrypted(entrances_.hall, identity)
-                                 : net_.listen(entrances_.hall, Entrance::hall);
-    if (!hall) return hall.error();
-    entrances_.hall = *hall;
-    if (entrances_.crowd) {
-        auto crowd = net_.listen(*entrances_.crowd, Entrance::crowd);
-        if (!crowd) return crowd.error();
-        entrances_.crowd = *crowd;
-    }
-    for (const std::string& warning : entrances_.warnings)
-        spdlog::warn(warning);
     return {};
 }
 
@@ -229,14 +214,19 @@ void Serving::greet_once_kept() {
     greeting.kept = hub_->last_committed();
     greeting.rehearsal_rate = options_.rehearsal_rate;
     greeting.entrances = &entrances_;
+    greeting.anyone = options_.anyone_may_score;
+    if (!options_.anyone_may_score) greeting.desk_code = desk_code_->for_the_terminal();
     std::cout << text(greeting) << std::flush;
+    spdlog::info("Honbu {} has begun with {} and listens at {}:{}.", version,
+                 how_many(greeting.kept.value, "record", "records"), entrances_.hall.ip,
+                 entrances_.hall.port);
 }
 
 void Serving::start_mirror() {
     Mirroring::Parts parts;
     parts.post = [this](std::function<void()> work) { net_.post(std::move(work)); };
     parts.show = [this](const Mirrored& now) { hub_->mirrored(now); };
-    parts.log = [](const std::string& line) { spdlog::warn(line); };
+    parts.log = log_lines("mirror", LogLevel::warning);
     parts.now_us = &steady_us;
     // On the mirror's thread: the spare that goes on from it shows its own pair.
     parts.beside = [this] { return copy_certificates(options_.data, options_.mirror); };
@@ -377,7 +367,8 @@ OrFault<void> Serving::check_loaded(const std::optional<Competition>& competitio
 }  // namespace
 
 int serve(const ServeOptions& options) {
-    raise_descriptor_limit();
+    for (const std::string& warning : options.warnings)
+        spdlog::warn(warning);
     Serving serving(options);
     if (const auto opened = serving.open(); !opened) {
         std::cerr << opened.error().words << "\n";

@@ -90,7 +90,10 @@ std::uint16_t close_code(Cause reason) {
     case Cause::too_many:
     case Cause::other_entrance:
     case Cause::full:
-    case Cause::too_fast: return 1008;
+    case Cause::too_fast:
+    case Cause::not_let_in:
+    case Cause::shut_out:
+    case Cause::wrong_code: return 1008;
     }
     return 1008;
 }

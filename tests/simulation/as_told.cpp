@@ -103,7 +103,10 @@ Refused as_told(Cause reason) {
     case Cause::too_many:
     case Cause::other_entrance:
     case Cause::full:
-    case Cause::too_fast: break;
+    case Cause::too_fast:
+    case Cause::not_let_in:
+    case Cause::shut_out:
+    case Cause::wrong_code: break;
     }
     return Refused::something_else;
 }

@@ -6,7 +6,7 @@
 import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
 import { batch, signal } from "@preact/signals";
 import * as clock from "./clock";
-import { HelloSchema, type MatView, Reason, SubscribeSchema, TableLine, type Tables, type ToClient, ToClientSchema, ToHubSchema,
+import { type AtTheDoor, type Door, HelloSchema, type MatView, Reason, SubscribeSchema, TableLine, type Tables, type ToClient, ToClientSchema, ToHubSchema,
     type Welcome } from "./gen/honbu/v1/hub_pb";
 import { Results } from "./results";
 
@@ -49,11 +49,14 @@ export class Link {
     readonly results = new Results();
     readonly goodbye = signal(""); // why the hub sent us away for good
     readonly tables = signal<Tables | undefined>(undefined); // a desk that follows them
+    readonly door = signal<AtTheDoor | undefined>(undefined); // the hub lets this page wait at the door
+    readonly inside = signal<Door | undefined>(undefined); // who else waits there: a desk that follows it
     readonly trouble = signal(""); // the hub's records are not all that this page has seen
 
     private socket: WebSocket | undefined;
     private connection = 0;
     private welcomed = false; // on this connection
+    private waits = false; // at the door, on this connection
     private tries = 0;
     private opened = clock.moment();
     private heard = clock.moment();
@@ -119,6 +122,7 @@ export class Link {
         this.retry = undefined;
         this.connection += 1;
         this.welcomed = false;
+        this.waits = false;
         this.opened = clock.moment();
         const scheme = location.protocol === "https:" ? "wss:" : "ws:";
         const socket = new WebSocket(`${scheme}//${location.host}/ws`, subprotocol);
@@ -166,7 +170,7 @@ export class Link {
             this.lost();
             return;
         }
-        if (this.live.peek() && clock.realSince(this.spoke) > beatMs - 250) {
+        if ((this.live.peek() || this.waits) && clock.realSince(this.spoke) > beatMs - 250) {
             this.send({ case: "heartbeat", value: {} });
             this.ask();
         }
@@ -211,6 +215,12 @@ export class Link {
                 this.results.reopened(kind.value);
                 break;
             case "tables": this.tables.value = kind.value; break;
+            case "door": this.inside.value = kind.value; break;
+            case "atTheDoor":
+                this.waits = true;
+                this.tries = 0;
+                this.door.value = kind.value;
+                break;
             case "verdict": this.saw(kind.value.record); break;
             case "goodbye":
                 if (!kind.value.comeBack) this.goodbye.value = kind.value.words || Reason[kind.value.reason];
@@ -221,6 +231,8 @@ export class Link {
 
     private onWelcome(welcome: Welcome): void {
         this.welcomed = true;
+        this.waits = false;
+        this.door.value = undefined;
         this.tries = 0;
         const { epoch, number } = this.seen;
         this.trouble.value = welcome.missing > 0
