@@ -19,7 +19,9 @@ bool only_looks(const Hello& hello) {
     return hello.role == Role::none || hello.role == Role::board || hello.role == Role::hall;
 }
 
-bool only_looks(const Subscribe& wish) { return !wish.tables && !wish.set_aside && !wish.audit; }
+bool only_looks(const Subscribe& wish) {
+    return !wish.tables && !wish.door && !wish.set_aside && !wish.audit;
+}
 
 bool only_looks(const Command& command) {
     if (const auto* hello = std::get_if<Hello>(&command)) return only_looks(*hello);

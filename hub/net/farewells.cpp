@@ -6,6 +6,7 @@ namespace honbu {
 namespace {
 
 constexpr std::uint16_t bad_payload = 1007;
+constexpr std::uint16_t too_big = 1009;
 
 constexpr const char* text_in_binary_words =
     "This connection speaks honbu.v1.proto: binary messages, and this was text. For JSON connect "
@@ -28,6 +29,10 @@ Goodbye silent_farewell() {
             "Nothing was heard from this page for ten seconds. It connects again by itself.", true};
 }
 
+Goodbye no_hello_farewell() {
+    return {Cause::silent, "This connection has not said hello. Reload the page.", true};
+}
+
 Goodbye too_big_farewell(std::size_t bytes_max) {
     return {Cause::too_big,
             "This message is bigger than the hub takes (" + std::to_string(bytes_max / 1024) +
@@ -40,7 +45,8 @@ Goodbye other_kind_farewell(Flavour spoken) {
     return {Cause::unreadable, binary ? text_in_binary_words : binary_in_json_words, false};
 }
 
-Goodbye broken_farewell(std::uint16_t code) {
+Goodbye broken_farewell(std::uint16_t code, std::size_t bytes_max) {
+    if (code == too_big) return too_big_farewell(bytes_max);
     const bool text = code == bad_payload;
     return {Cause::unreadable,
             text ? "A text message was not UTF-8 (RFC 6455, 8.1)."

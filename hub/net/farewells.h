@@ -13,8 +13,10 @@ namespace honbu {
 
 Goodbye too_slow_farewell();
 Goodbye silent_farewell();
+Goodbye no_hello_farewell();
 Goodbye too_big_farewell(std::size_t bytes_max);
 Goodbye other_kind_farewell(Flavour spoken);  // text where binary is spoken, or the reverse
-Goodbye broken_farewell(std::uint16_t code);  // by the close code (RFC 6455, 7.4.1)
+// By the close code (RFC 6455, 7.4.1).
+Goodbye broken_farewell(std::uint16_t code, std::size_t bytes_max);
 
 }  // namespace honbu

@@ -19,7 +19,6 @@ namespace {
 
 using namespace std::chrono_literals;
 
-constexpr std::size_t connections_max = 16'000;
 constexpr auto accept_pause = 200ms;
 constexpr auto goodbye_within = 1s;
 
@@ -49,7 +48,6 @@ struct Net::Inside {
     asio::signal_set signals;
     Timer ticker;
     Timer end;
-    bool crowd_logged = false;
     bool minds_signals = false;
     std::unique_ptr<TlsGate> gate;  // last: its thread goes before what it posts to
 };
@@ -79,6 +77,7 @@ OrFault<ListenAddress> Net::listen_encrypted(const ListenAddress& address,
             in->arrive(std::move(socket), Entrance::hall);
         });
     };
+    parts.passages_max = in_->board.shares.hall_connections();
     parts.log = [this](const std::string& line) {
         post([this, line] { in_->board.doors().log(line); });
     };
@@ -89,6 +88,20 @@ OrFault<ListenAddress> Net::listen_encrypted(const ListenAddress& address,
     in_->gate = std::move(*gate);
     in_->mind_signals();
     return taken;
+}
+
+void Net::share(std::size_t descriptors, bool encrypted) {
+    in_->board.shares = Shares(descriptors, encrypted);
+    const Shares& shares = in_->board.shares;
+    if (shares[ClientKind::table].connections ==
+        most[static_cast<std::size_t>(ClientKind::table)].connections)
+        return;
+    in_->board.doors().log("This program may open only " + std::to_string(descriptors) +
+                           " files: there is room for " +
+                           std::to_string(shares[ClientKind::table].connections) + " tables, " +
+                           std::to_string(shares[ClientKind::display].connections) +
+                           " screens and " + std::to_string(shares[ClientKind::crowd].connections) +
+                           " spectators. Raise the limit (ulimit -n) for more.");
 }
 
 // From here on a signal waits for run(): what has been begun is not cut off in the middle.
@@ -145,16 +158,10 @@ Task<void> Net::Inside::accept_all(Inside& in, Door& door) {
     }
 }
 
+// Whoever has stood there longest without a request gives way to who comes now.
 void Net::Inside::arrive(Socket socket, Entrance entrance) {
     if (board.stopping()) return;
-    if (board.connections >= connections_max) {
-        if (!std::exchange(crowd_logged, true)) {
-            board.doors().log("More than " + std::to_string(connections_max) +
-                              " connections: no more are let in until some have left.");
-        }
-        return;
-    }
-    crowd_logged = false;
+    board.make_place(entrance);
     start_http(std::move(socket), Counted(board, entrance), board);
 }
 

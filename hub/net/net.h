@@ -27,6 +27,8 @@ public:
     explicit Net(Doors doors);
     ~Net() override;
 
+    // Before anything listens: so many files may be open.
+    void share(std::size_t descriptors, bool encrypted);
     // Takes the port; nobody is let in yet. Returns the address with the port it got. Plain, or
     // encrypted with what the hub shows of itself. Once for each entrance.
     [[nodiscard]] OrFault<ListenAddress> listen(const ListenAddress& address, Entrance entrance);

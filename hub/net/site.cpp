@@ -151,6 +151,12 @@ bool is_own_page(std::string_view origin, std::string_view host) {
 
 Answer bad_request(std::string_view words) { return sentence(400, words); }
 
+Answer refused_for_now(std::string_view words) {
+    Answer refusal = sentence(503, words);
+    refusal.more = "Retry-After: 5\r\n";
+    return refusal;
+}
+
 Answer events_answer() {
     Answer answer;
     answer.content_type = "text/event-stream";

@@ -69,6 +69,7 @@ Answer answer_upgrade(const Request& request);
 std::string_view protocol_name(Flavour flavour);
 std::optional<Flavour> flavour_of(std::string_view protocols);
 Answer bad_request(std::string_view sentence);
+Answer refused_for_now(std::string_view sentence);  // come back in some seconds
 // The head of a stream of server-sent events, which follow it.
 Answer events_answer();
 
