@@ -50,6 +50,7 @@ export class Link {
     readonly results = new Results();
     readonly goodbye = signal(""); // why the hub sent us away for good
     readonly tables = signal<Tables | undefined>(undefined); // a desk that follows them
+    readonly heard = signal(false); // there is a line on which the hub was heard
     readonly door = signal<AtTheDoor | undefined>(undefined); // the hub lets this page wait at the door
     readonly inside = signal<Door | undefined>(undefined); // who else waits there: a desk that follows it
     readonly trouble = signal(""); // the hub's records are not all that this page has seen
@@ -60,7 +61,7 @@ export class Link {
     private waits = false; // at the door, on this connection
     private tries = 0;
     private opened = clock.moment();
-    private heard = clock.moment();
+    private heardAt = clock.moment();
     private spoke = clock.moment();
     private retry: ReturnType<typeof setTimeout> | undefined;
     private readonly stood = new Map<number, number>(); // the hub's time each mat was last drawn at
@@ -148,6 +149,7 @@ export class Link {
         this.socket = undefined;
         socket?.close();
         this.live.value = false;
+        this.heard.value = false;
         this.wish.onDown?.();
         if (this.goodbye.peek()) return;
         const most = Math.min(backoffMs.max, backoffMs.min * 2 ** this.tries);
@@ -164,7 +166,7 @@ export class Link {
 
     // Also called whenever something is heard: a hidden page's timers are slowed down.
     private look(): void {
-        const silent = clock.realSince(this.heard);
+        const silent = clock.realSince(this.heardAt);
         if (this.live.peek() && silent > silentMs) this.live.value = false;
         if (!this.live.peek()) this.silence.value = Math.floor(silent / 1000);
         if (this.socket && Math.min(silent, clock.realSince(this.opened)) > deadMs) {
@@ -190,8 +192,9 @@ export class Link {
             this.lost(); // come back for a snapshot
             return;
         }
-        this.heard = clock.moment();
+        this.heardAt = clock.moment();
         batch(() => {
+            this.heard.value = true;
             this.read(message);
             if (this.welcomed) this.live.value = true;
         });

@@ -41,17 +41,20 @@ export function AtTheDoor({ link, as }: { link: Link; as: string }) {
     return (
         <main class="door" data-testid="at-the-door">
             <h1>Not let in yet</h1>
-            <p>This device asks to be {as}. At the desk somebody looks for this code and lets it in:</p>
-            <p class="door-code" data-testid="door-code">{inThrees(door.code)}</p>
-            <Scan text={`${location.origin}/desk#in=${door.code}`} />
-            <p>A phone or tablet that is a desk already can scan this instead. Nothing else is needed here; the page goes on by itself.</p>
+            {!link.heard.value && <p role="status">The hub is not in reach. It is asked again as soon as it is.</p>}
             {door.takesCode && <form onSubmit={(event) => { event.preventDefault(); useCode(link, typed.value); }}>
-                <label>No desk yet? Type the code that the hub shows on its own machine:
+                <label>The first desk: type the code that the hub shows on its own machine.
                     <input value={typed.value} autoComplete="off" autoCapitalize="characters" spellcheck={false} data-testid="terminal-code"
                         onInput={(event) => { typed.value = event.currentTarget.value; }} /></label>
                 <button type="submit" class="main" data-testid="use-code">Make this the desk</button>
             </form>}
             {refused.value && <p role="alert" class="door-refused" data-testid="refused">{refused.value}</p>}
+            <p>This device asks to be {as}. Somebody at {door.takesCode ? "another" : "the"} desk looks for this code and lets it in:</p>
+            <div class="door-shown">
+                <p class="door-code" data-testid="door-code">{inThrees(door.code)}</p>
+                <Scan text={`${location.origin}/desk#in=${door.code}`} />
+            </div>
+            <p>A phone or tablet that is a desk can scan the square instead. Nothing else is needed here; the page goes on by itself.</p>
         </main>
     );
 }

@@ -33,6 +33,7 @@ export function Devices({ link, requests }: { link: Link; requests: Requests }) 
         <section class="devices" aria-labelledby="devices" data-testid="devices">
             <h2 id="devices">Devices <span class="count">{door.inside.length}</span></h2>
             {answer.value && <p role="status" data-testid="door-answer">{answer.value}</p>}
+            {door.waiting.length > 0 && <p>Let a device in only if you see the same code on its own screen.</p>}
             {door.waiting.map((one) => <Waiting key={one.device + one.role} one={one} mats={mats} letIn={letIn} />)}
             <ul class="inside">
                 {door.inside.map((one) => <Inside key={one.device + one.right} one={one} mats={mats} ask={ask} />)}
@@ -47,9 +48,10 @@ function Waiting({ one, mats, letIn }: { one: Door_Waiting; mats: readonly numbe
     return (
         <article class="waiting" data-testid="waiting" data-pointed={pointedAt === one.code}>
             <p><b class="waiting-code">{inThrees(one.code)}</b> wants to be {right === Right.TABLE ? "a table" : `a ${rightWords(right)}`}
-                {one.hand && `, ${one.hand}`}.{one.shutOut && <b> It was shut out before.</b>} Let it in only if a device in front of you shows this code.</p>
-            <p class="waiting-mats">{right === Right.TABLE
-                ? mats.map((mat) => <button key={mat} type="button" data-testid={`let-in-${mat}`}
+                {one.hand && `, ${one.hand}`}.{one.shutOut && <b> It was shut out before.</b>}</p>
+            <p class="waiting-mats">
+                {right === Right.TABLE && <span>Let it in for</span>}
+                {right === Right.TABLE ? mats.map((mat) => <button key={mat} type="button" data-testid={`let-in-${mat}`}
                     onClick={() => letIn(one.device, one.code, right, mat)}>Mat {mat}</button>)
                 : <button type="button" data-testid="let-in" onClick={() => letIn(one.device, one.code, right, 0)}>Let in</button>}</p>
         </article>

@@ -48,6 +48,7 @@ export function mount(page: ComponentChild): void {
 // Why what is shown may be old, in words for large letters. Empty: it is live.
 export function staleWords(link: Link, mat?: number): string {
     if (link.goodbye.value) return `Not live: ${link.goodbye.value}`;
+    if (link.door.value && link.heard.value) return ""; // it waits at the door, and says so
     if (!link.live.value) {
         return link.welcome.value
             ? `Not live: last heard ${link.silence.value} s ago. This picture is old.`
