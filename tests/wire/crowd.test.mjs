@@ -82,16 +82,12 @@ test("whatever else is said there is refused, changes nothing, and the screen go
         ["subscribe", { tables: true }], ["subscribe", { setAside: true }], ["subscribe", { audit: true, allMats: true }],
     ];
     for (const [name, value] of commands) {
-        let bytes;
-        try {
-            bytes = wire.fromJson(wire.ToHubSchema, { [name]: value }, { ignoreUnknownFields: true });
-        } catch (error) {
-            assert.fail(`${name}: ${error}`);
-        }
+        const bytes = wire.fromJson(wire.ToHubSchema, { [name]: value }, { ignoreUnknownFields: true });
         const one = await Client.connect(crowd, { role: "ROLE_HALL" });
         one.socket.send(wire.toBinary(wire.ToHubSchema, bytes));
         const answer = await Promise.race([one.next("refusal"), one.next("goodbye")]);
-        assert.match(`${name} ${answer.value.words}`, /for spectators|can't be|is not|has no|must|carries/);
+        // What is not even in form is told so, whoever says it; tests/net/shares_test.cpp has each command in form.
+        assert.ok([Reason.OTHER_ENTRANCE, Reason.UNREADABLE].includes(answer.value.reason), `${name}: ${answer.value.words}`);
         one.close();
     }
     screen.send({ case: "takeMat", value: { mat: 1 } });
