@@ -38,7 +38,8 @@ bool leads_to(Entrance entrance, std::string_view page) {
 }
 
 bool leads_to(Entrance entrance, const Wish& document) {
-    return entrance == Entrance::hall || document.kind != Wish::Kind::metrics;
+    return entrance == Entrance::hall ||
+           (document.kind != Wish::Kind::metrics && document.kind != Wish::Kind::status);
 }
 
 std::optional<std::string> turned_away(Entrance entrance, const Command& command) {

@@ -28,7 +28,7 @@ const number = async () => (await hub.ready()).number;
 
 test("pages that score, their scripts and the figures are at the hall's entrance only", limit, async () => {
     for (const path of ["/table", "/table.html", "/table.js", "/table.css", "/desk", "/desk.html", "/desk.js", "/index.html", "/index.js",
-        "/honbu.wasm", "/metrics"]) {
+        "/honbu.wasm", "/metrics", "/v1/status"]) {
         assert.deepEqual([path, await status(crowd, path), await status(hub.port, path)], [path, 404, 200]);
     }
     for (const path of ["/", "/board", "/board.js", "/hall", "/hall.css", "/tokens.css", "/honbu.svg", "/healthz", "/readyz", "/v1",
