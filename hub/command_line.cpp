@@ -8,6 +8,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "hub/certificate_command.h"
 #include "hub/command_slips.h"
 #include "hub/commands.h"
 #include "hub/desk_code.h"
@@ -34,6 +35,7 @@ struct CommandLine::Commands {
 
     ServeOptions serving;
     ReplayOptions replaying;
+    CertificateOptions proving;
     StatusOptions looking;
     SupportOptions helping;
     std::filesystem::path data;
@@ -72,6 +74,11 @@ CommandLine::Commands::Commands() {
     run->add_flag("--print-config", print_config,
                   "Print the settings that hold, and where each comes from, and end.")
         ->configurable(false);
+
+    CLI::App* certificates = command(&app, "certificates",
+                                     "Make what the hub proves itself with, for some days.",
+                                     [this] { return make_certificates_in(proving); });
+    takes_certificate_options(*certificates, proving);
 
     CLI::App* standing = command(&app, "status",
                                  "Say how a hub stands, or what a folder holds if none runs.",
