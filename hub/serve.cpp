@@ -186,7 +186,7 @@ OrFault<void> Serving::open() {
     }
     answers_.emplace(OpenAnswers::Parts{*hub_, feed_, net_, *timed_,
                                         [this] { return clock_->now(); }, [this] { return room_; },
-                                        options_.data},
+                                        options_.data, entrances_.identity.until_unix_s},
                      wall_ms());
     if (competition && !hub_->has_competition()) {
         hub_->load(*competition, clock_->now());
