@@ -4,7 +4,7 @@ import "../style/desk.css";
 import "../style/door.css";
 import { useRef } from "preact/hooks";
 import { contestReading, frameAt } from "../frames";
-import { type BoutHead, type Finished, type MatView, Phase, Reason, ResultFrom, Role, TableLine, type Tables, Tables_Mirror_How,
+import { type BoutHead, type Finished, type MatView, Phase, ResultFrom, Role, TableLine, type Tables, Tables_Mirror_How,
     type Winner } from "../gen/honbu/v1/hub_pb";
 import { Requests } from "../requests";
 import type { ResultRow } from "../results";
@@ -17,12 +17,13 @@ import { Face } from "../ui/face";
 import { HandIn } from "../ui/hand_in";
 import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
 
+const who = await whoIsThis();
 const requests: Requests = new Requests(() => link);
 const link = listen(Role.DESK, { allMats: true, results: true, tables: true, door: true }, {
-    who: await whoIsThis(),
+    who,
     hear: (message) => {
         requests.hear(message);
-        if (message.kind.case === "refusal" && message.kind.value.reason === Reason.WRONG_CODE) codeRefused(message.kind.value.words);
+        if (message.kind.case === "refusal" && link.door.peek()) codeRefused(message.kind.value.words);
     },
     down: () => requests.lineDown(),
 });
@@ -50,7 +51,7 @@ function Page() {
                 </section>
                 <section aria-label="Mats and devices" class="strip" tabIndex={0}>
                     {mats.map((mat) => <Mat key={mat} mat={mat} view={link.mats.value.get(mat)?.view} />)}
-                    <Devices link={link} requests={requests} />
+                    <Devices link={link} requests={requests} me={who.device} />
                     <HandIn link={link} requests={requests} />
                 </section>
             </main>
