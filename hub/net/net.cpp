@@ -90,6 +90,11 @@ OrFault<ListenAddress> Net::listen_encrypted(const ListenAddress& address,
     return taken;
 }
 
+void Net::introduce(HubNames names, const Identity& identity) {
+    in_->board.names = std::move(names);
+    in_->board.trust = trust_of(identity, pages());
+}
+
 void Net::share(std::size_t descriptors, bool encrypted) {
     in_->board.shares = Shares(descriptors, encrypted);
     const Shares& shares = in_->board.shares;
