@@ -16,6 +16,7 @@
 #include "hub/serve_command.h"
 #include "hub/settings.h"
 #include "hub/status_command.h"
+#include "hub/support_command.h"
 #include "hub/version.h"
 
 namespace honbu {
@@ -36,6 +37,7 @@ struct CommandLine::Commands {
     ReplayOptions replaying;
     CertificateOptions proving;
     StatusOptions looking;
+    SupportOptions helping;
     std::filesystem::path data;
     std::filesystem::path target;
     std::filesystem::path file;
@@ -92,6 +94,13 @@ CommandLine::Commands::Commands() {
                      "For an https address: the authority.pem that vouches for the hub.")
         ->needs(at)
         ->type_name("FILE");
+
+    CLI::App* helped = command(&app, "support",
+                               "Put what somebody needs who helps from afar into one file.",
+                               [this] { return support(helping); });
+    takes_data(*helped, helping.data);
+    takes_config(*helped);
+    helped->add_option("--to", helping.to, "The file to make.")->required()->type_name("FILE.tar");
 
     CLI::App* check = command(&app, "check", "Check a competition file without loading it.",
                               [this] { return check_competition(file, rules); });

@@ -40,6 +40,12 @@ Epoch fresh_epoch() {
     return epoch;
 }
 
+Hash random_hash() {
+    Hash hash{};
+    INSIST(getrandom(hash.data(), hash.size(), 0) == static_cast<ssize_t>(hash.size()));
+    return hash;
+}
+
 constexpr std::uint64_t stuck_us = 30'000'000;  // what waits so long for the disk is stuck
 
 // The parts, in the order in which they need each other; they go in the reverse order.
@@ -158,6 +164,7 @@ OrFault<void> Serving::open() {
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
     desk_code_.emplace(options_.data, *hub_);
+    hub_->salt_door(random_hash());
     if (options_.anyone_may_score) hub_->let_anyone_score();
     constexpr std::uint32_t day_ms = 24U * 60 * 60 * 1000;
     const std::uint64_t lasting = std::uint64_t{options_.let_in_days} * day_ms *
@@ -217,7 +224,8 @@ void Serving::greet_once_kept() {
     greeting.rehearsal_rate = options_.rehearsal_rate;
     greeting.entrances = &entrances_;
     greeting.anyone = options_.anyone_may_score;
-    if (!options_.anyone_may_score) greeting.desk_code = desk_code_->for_the_terminal();
+    if (!options_.anyone_may_score)
+        greeting.desk_code = desk_code_->for_the_terminal(hub_->has_desk(clock_->now()));
     attend();
     std::cout << text(greeting) << std::flush;
     spdlog::info("Honbu {} has begun with {} and listens at {}:{}.", version,
