@@ -14,6 +14,10 @@ constexpr std::string_view nothing_to_trust =
     "It is not encrypted, or its certificate is from somebody whom your device knows already. "
     "Whoever runs the hub can say which.</p>\n</main>\n</body>\n</html>\n";
 
+std::string day(std::int64_t unix_s) {
+    return wall_text(static_cast<std::uint64_t>(unix_s) * 1'000);
+}
+
 std::string escaped(std::string_view text) {
     std::string out;
     for (const char c : text) {
@@ -47,6 +51,7 @@ Trust trust_of(const Identity& identity, std::span<const Page> site) {
     const auto found = std::find_if(site.begin(), site.end(),
                                     [](const Page& page) { return page.path == "/trust.html"; });
     if (found != site.end()) trust.page = found->bytes;
+    if (identity.given()) trust.until_unix_s = identity.until_unix_s;
     if (identity.fingerprint.empty()) {
         const std::size_t main = trust.page.find("<main>");
         if (main != std::string::npos)
@@ -57,8 +62,7 @@ Trust trust_of(const Identity& identity, std::span<const Page> site) {
     trust.der = der_of(identity.authority);
     const std::size_t half = identity.fingerprint.size() / 2;
     fill(trust.page, "{{names}}", identity.names.in_words());
-    fill(trust.page, "{{until}}",
-         wall_text(static_cast<std::uint64_t>(identity.until_unix_s) * 1'000));
+    fill(trust.page, "{{until}}", day(identity.until_unix_s));
     fill(trust.page, "{{fingerprint_1}}", identity.fingerprint.substr(0, half));
     fill(trust.page, "{{fingerprint_2}}", identity.fingerprint.substr(half + 1));
     return trust;
@@ -77,6 +81,12 @@ std::optional<Answer> trust_answer(const Trust& trust, const Request& request) {
     } else if (path == "/authority.pem" && !trust.pem.empty()) {
         found.content_type = "application/x-pem-file";
         found.bytes = trust.pem;
+    } else if (path == "/certificate.json" && trust.until_unix_s != 0) {
+        const auto now = static_cast<std::int64_t>(wall_ms() / 1'000);
+        found.content_type = "application/json";
+        found.text = "{\"ends\":\"" + day(trust.until_unix_s) +
+                     "\",\"hoursLeft\":" + std::to_string((trust.until_unix_s - now) / 3'600) +
+                     "}\n";
     } else {
         return std::nullopt;
     }

@@ -19,6 +19,7 @@ struct Trust {
     std::string page;  // empty: there is none in the site
     std::string pem;   // empty: there is no authority of ours
     std::string der;
+    std::int64_t until_unix_s = 0;  // of the hub's certificate, whoever it is from; 0: none
 };
 Trust trust_of(const Identity& identity, std::span<const Page> site);
 // Nothing: the request is for something else.

@@ -152,7 +152,7 @@ test("markup is shown as it was typed, and what turns text or can't be seen is n
     await page.getByText("<img src=x").first().waitFor({ state: "attached" });
     assert.doesNotMatch(await page.evaluate(() => document.body.innerHTML), /[\u200b\u202a-\u202e]/);
     // The record keeps it to the letter (docs/http.md, 3).
-    assert.ok((await (await fetch(`${hub.url}/v1/bouts/1`)).text()).includes(turned));
+    assert.ok(JSON.stringify(await (await fetch(`${hub.url}/v1/bouts/1`)).json()).includes(turned));
 });
 
 test("a page that came without encryption says so all day, beside what it shows; the crowd's does not", limit, async (t) => {
@@ -194,6 +194,19 @@ test("over TLS pages are secure, and /trust tells how to get there, without any 
     await until("the hall to be live", async () => (await page.locator(".hall[data-stale=false]").count()) === 1);
     assert.equal(await page.evaluate(() => window.isSecureContext), true);
     assert.equal(await page.locator("#readable").count(), 0);
+
+    // This one is good for eight days. Of one that ends within a day the desk is told.
+    const short = scratch(t);
+    assert.equal(honbu("certificates", "--data", short, "--name", "localhost", "--days", "1").code, 0);
+    const ending = await serve(t, short);
+    t.after(() => ending.stop("SIGTERM"));
+    const { page: desk } = await open(t, `https://localhost:${ending.port}/desk.html`, { ignoreHTTPSErrors: true });
+    await desk.getByTestId("certificate").waitFor();
+    assert.match(await desk.getByTestId("certificate").textContent(), /certificate ends on \d{4}-\d\d-\d\d/);
+    const { page: calm } = await open(t, `https://localhost:${sure.port}/desk.html`, { ignoreHTTPSErrors: true });
+    await calm.getByRole("heading", { name: "Results desk" }).waitFor();
+    await calm.waitForLoadState("networkidle");
+    assert.equal(await calm.getByTestId("certificate").count(), 0);
 
     const authority = readFileSync(join(data, "certificates", "authority.pem"), "utf8");
     for (const at of [`https://localhost:${sure.port}`, `http://127.0.0.1:${crowdOf(sure.out)}`]) {
