@@ -14,6 +14,7 @@ import { AtTheDoor, codeRefused, takesCodes } from "../ui/at_door";
 import { Devices } from "../ui/devices";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
+import { CertificateWords, watchCertificate } from "../ui/certificate";
 import { HandIn } from "../ui/hand_in";
 import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
 
@@ -40,6 +41,7 @@ function Page() {
         <>
             <Banners link={link} />
             {mirrorWords(link.tables.value) && <p class="not-live" role="alert" data-testid="mirror">{mirrorWords(link.tables.value)}</p>}
+            <CertificateWords />
             <header class="desk-top"><h1>Results desk</h1><p>{title}</p></header>
             <main class="desk">
                 <section class="finished" aria-labelledby="finished">
@@ -150,4 +152,5 @@ function Athlete({ bout, side, winner }: { bout: BoutHead; side: SideName; winne
     );
 }
 
+watchCertificate();
 mount(<Page />);
