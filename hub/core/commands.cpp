@@ -55,6 +55,7 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
     welcome.rehearsal_rate = epoch.rehearsal_rate;
     welcome.title = competition.title;
     welcome.fold_version = fold_version;
+    welcome.public_names = public_names;
     for (const auto& [id, mat] : mats)
         welcome.mats.push_back(id);
     if (writes) {
@@ -109,8 +110,15 @@ void Hub::Inside::subscribe(SessionId session, const Subscribe& wish) {
     }
     const std::set<MatId> before = std::exchange(
         known.watched, std::set<MatId>(wish.mats.begin(), wish.mats.end()));
-    feed.subscribe(session, wish);
+    Subscribe allowed = wish;
+    allowed.names = sees_names(known);
+    feed.subscribe(session, allowed);
     if (known.hello.role == Role::table && before != known.watched) publish_tables();
+}
+
+// Tables, the desk and the hall's own displays; never anybody who came in with the crowd.
+bool Hub::Inside::sees_names(const Session& session) const {
+    return session.hello.entrance == Entrance::hall && session.hello.role != Role::none;
 }
 
 void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) {
@@ -260,7 +268,7 @@ void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
         return w.typed && waits != nullptr && waits->bout == call.bout;
     };
     const bool names = submit.typed && bout == bouts.end() && in_no_plan(call.bout) &&
-                       !typed.contains(call.bout) &&
+                       !typed.contains(call.bout) && !typed_erased.contains(call.bout) &&
                        std::none_of(waiting.begin(), waiting.end(), names_it);
     std::vector<Beside> beside;
     if (names) beside.push_back(beside_of(call.bout, *submit.typed));

@@ -16,6 +16,7 @@
 #include "engine/bout/so_far.h"
 #include "engine/record/canon.h"
 #include "hub/core/hub.h"
+#include "hub/core/public_names.h"
 
 namespace honbu {
 
@@ -114,6 +115,7 @@ std::uint64_t first_bytes(const Hash& hash);
 // Bouts that a table makes up for athletes in no plan: the highest bit of their number is set.
 constexpr bool in_no_plan(BoutId bout) { return (bout.value & 0x80000000U) != 0; }
 Beside beside_of(BoutId bout, const Typed& typed);
+Beside beside_of(const PersonErased& erased);
 std::string at_the_table(const BoutEntry& entry);  // why the desk can't have it, for people
 
 struct Hub::Inside {
@@ -136,6 +138,8 @@ struct Hub::Inside {
     CompetitionLoaded competition;
     std::map<PersonId, Person> people;
     std::map<BoutId, Typed> typed;  // bouts in no plan
+    std::set<PersonId> erased;      // decided
+    std::set<BoutId> typed_erased;  // decided
     Progress progress;
     std::map<BoutId, BoutLog> bouts;
     std::map<BoutId, std::vector<BoutId>> awaited;  // and the bouts that wait for it
@@ -161,6 +165,7 @@ struct Hub::Inside {
     } to_check;
     Hub::Tallies tallies;
     Mirrored mirror;
+    PublicNames public_names = PublicNames::full;
 
     // -- records (recording.cpp)
     struct Asker {
@@ -193,7 +198,6 @@ struct Hub::Inside {
     std::vector<SetAsideDecided::RunJoined> joined(const BoutLog& log,
                                                    const std::vector<CallId>& calls) const;
     std::size_t take_aside(const SetAsideDecided& decision);
-    void forget_typed();  // of bouts of which nothing waits for a decision
     void commit_aside(const Waiting& waiting, const SetAsideDecided& decision);
     void commit_result(const Waiting& waiting, const ResultEntered& entered);
     void commit_moved(const Waiting& waiting, const RecordMoved& moved);
@@ -210,6 +214,7 @@ struct Hub::Inside {
     void hello(SessionId session, const Hello& hello, Instant now);
     void compare_journals(const Hello& hello, Welcome& welcome);
     void subscribe(SessionId session, const Subscribe& wish);
+    bool sees_names(const Session& session) const;
     void take_mat(SessionId session, const TakeMat& wish, Instant now);
     void leave_mat(SessionId session, const LeaveMat& wish, Instant now);
     void submit(SessionId session, const Submit& submit, Instant now);
@@ -235,6 +240,18 @@ struct Hub::Inside {
     bool names_settled(const BoutEntry& entry) const;
     bool knows_who(SessionId session, const BoutLog& log, std::uint32_t request);
     void done(const Waiting& waiting, std::string words);
+
+    // -- erasing (erasing.cpp)
+    void erase_person(SessionId session, const ErasePerson& wish, Instant now);
+    struct No {
+        Cause reason{};
+        std::string words;
+    };
+    std::optional<No> cannot_erase(const PersonErased& erased) const;
+    bool stands_in(const BoutLog& log, PersonId person) const;
+    std::vector<PeopleFound::One> people_like(std::string_view words) const;
+    void find_people(SessionId session, const FindPeople& wish);
+    void commit_erased(const Waiting& waiting, const PersonErased& erased);
 
     // -- asking (asking.cpp)
     void ask(SessionId session, const Ask& wish, Instant now);

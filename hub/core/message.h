@@ -49,6 +49,9 @@ struct Hello {
 struct ClockAsk {
     std::uint32_t sent = 0;
 };
+// What is shown of names to whoever has no right here (hub/core/public_names.h).
+enum class PublicNames : std::uint8_t { full = 0, initials = 1, hidden = 2 };
+
 struct Subscribe {
     std::vector<MatId> mats;
     bool all_mats = false;
@@ -61,6 +64,7 @@ struct Subscribe {
     bool set_aside = false;
     bool audit = false;
     RecordNumber audit_after;
+    bool names = true;  // never on the wire: may this session see whole names?
 };
 struct TakeMat {
     MatId mat;
@@ -94,7 +98,8 @@ struct Heartbeat {};
 
 using Command =
     std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat, LeaveMat,
-                 Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult, MoveRecord, GiveBack>;
+                 Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult, MoveRecord, GiveBack,
+                 ErasePerson, FindPeople>;
 // Of a command of the desk; of others 0.
 inline std::uint32_t request_of(const Command& command) {
     return std::visit(
@@ -134,6 +139,7 @@ enum class Cause : std::uint8_t {
     impossible = 19,    // the rules or the plan do not allow it
     no_such_bout = 20,
     too_many = 21,
+    no_such_person = 42,
 };
 
 struct Welcome {
@@ -152,6 +158,7 @@ struct Welcome {
     std::uint32_t missing = 0;
     bool differs = false;
     std::vector<Epoch> earlier;  // epochs this journal goes on from, first to last
+    PublicNames public_names = PublicNames::full;  // what the public is shown
 };
 struct ClockAnswer {
     std::uint32_t sent = 0;
@@ -193,7 +200,7 @@ struct Goodbye {
 };
 
 using Reply = std::variant<Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal, MatLost,
-                           Heartbeat, Goodbye, Asked, AskAnswered, Done>;
+                           Heartbeat, Goodbye, Asked, AskAnswered, Done, PeopleFound>;
 
 // ---- facts for the feed
 
@@ -210,6 +217,12 @@ struct Reopened {
     MatId mat;
     BoutId bout;
     RecordNumber replaces;
+};
+// From now on this is the name of a person, whatever was told before: the real one was erased.
+struct Renamed {
+    RecordNumber number;
+    PersonId person;
+    std::string name;  // and no club
 };
 struct Finished {
     RecordNumber number;

@@ -142,7 +142,14 @@ std::size_t Hub::Inside::decide(const Record& r) {
         }
         std::size_t operator()(const DeviceLetIn&) const { return 0; }
         std::size_t operator()(const DeviceShutOut&) const { return 0; }
-        std::size_t operator()(const PersonErased&) const { return 0; }
+        std::size_t operator()(const PersonErased& f) const {
+            if (f.person == PersonId{}) {
+                in.typed_erased.insert(f.bout);
+            } else {
+                in.erased.insert(f.person);
+            }
+            return 0;
+        }
     };
     decided = r.number;
     last_received = r.received;
@@ -214,7 +221,7 @@ void Hub::Inside::commit(Waiting& done) {
         }
         void operator()(const DeviceLetIn&) const {}
         void operator()(const DeviceShutOut&) const {}
-        void operator()(const PersonErased&) const {}
+        void operator()(const PersonErased& f) const { in.commit_erased(done, f); }
     };
     committed = done.record.number;
     std::visit(Commit{*this, done}, done.record.fact);

@@ -18,6 +18,7 @@ constexpr auto try_again_after = 1s;
 // Less than most disks take for a sync: about what twenty tables take to hear and to answer.
 constexpr auto gather_for = 2ms;
 constexpr unsigned vain_at_most = 6;   // 64 commits without gathering
+constexpr unsigned worth_a_word = 10;  // of an emptying of the log that was tried in vain
 constexpr int exit_write_failed = 70;  // EX_SOFTWARE; starting it again replays
 
 std::size_t size_of(const Entry& entry) {
@@ -98,6 +99,7 @@ void Journal::run() {
         }
         events_.committed(last);
         if (file_->needs_checkpoint()) tidy();
+        wipe();
     }
 }
 
@@ -107,11 +109,12 @@ bool Journal::next_batch() {
     gather(lock);
     const auto something = [this] { return closing_ || !queue_.empty(); };
     while (!something()) {
-        if (!file_->wants_checkpoint()) {
+        if (!file_->wants_checkpoint() && !file_->wants_wipe()) {
             bell_.wait(lock, something);
         } else if (!bell_.wait_for(lock, quiet_for, something)) {
             lock.unlock();
-            tidy();
+            if (file_->wants_checkpoint()) tidy();
+            wipe();
             lock.lock();
         }
     }
@@ -178,6 +181,27 @@ bool Journal::keep() {
 
 void Journal::tidy() {
     if (file_->checkpoint() == JournalFile::Kept::failed) stop_at_once();
+}
+
+// After something was erased, so that it is found in no file any more. Where another program reads
+// the log this moment, it is tried again a little later.
+void Journal::wipe() {
+    const auto now = std::chrono::steady_clock::now();
+    if (!file_->wants_wipe() || now < wipe_again_) return;
+    const JournalFile::Kept kept = file_->wipe();
+    if (kept == JournalFile::Kept::failed) stop_at_once();
+    if (kept == JournalFile::Kept::yes) {
+        if (wiped_in_vain_ >= worth_a_word) {
+            events_.log("What was erased is gone from the journal's files now.");
+        }
+        wiped_in_vain_ = 0;
+        return;
+    }
+    wipe_again_ = now + try_again_after;
+    if (++wiped_in_vain_ != worth_a_word) return;
+    events_.log("What was erased is shown nowhere any more, but stands in the journal's log until "
+                "that can be emptied: another program reads the journal, or the disk is full. "
+                "Close that program, or free some space; it is tried again each second.");
 }
 
 void Journal::stop_at_once() {

@@ -10,6 +10,7 @@
 // docs/journal.md tells it in full.
 #pragma once
 
+#include <chrono>
 #include <condition_variable>
 #include <filesystem>
 #include <functional>
@@ -57,6 +58,7 @@ private:
     void gather(std::unique_lock<std::mutex>& lock);
     bool keep();
     void tidy();
+    void wipe();
     [[noreturn]] void stop_at_once();
 
     // constant
@@ -71,6 +73,8 @@ private:
     std::size_t last_batch_ = 0;
     unsigned gathered_in_vain_ = 0;   // times in a row
     unsigned without_gathering_ = 0;  // so many commits still to come
+    unsigned wiped_in_vain_ = 0;      // times in a row
+    std::chrono::steady_clock::time_point wipe_again_;
     // under the mutex
     mutable std::mutex mutex_;
     std::condition_variable bell_;

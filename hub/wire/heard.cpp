@@ -83,6 +83,7 @@ Heard welcome(const v1::Welcome& in) {
     out.differs = in.differs();
     for (const auto& epoch : in.earlier_epochs())
         out.earlier.push_back(Epoch{name(epoch)});
+    out.public_names = static_cast<PublicNames>(in.public_names());
     return out;
 }
 
@@ -174,6 +175,11 @@ Heard heard(const std::string& bytes) {
     case v1::ToClient::kTables: return hears::tables(message.tables());
     case v1::ToClient::kSetAside: return hears::set_aside(message.set_aside());
     case v1::ToClient::kRecord: return hears::record(message.record());
+    case v1::ToClient::kRenamed: {
+        const v1::Renamed& in = message.renamed();
+        return Renamed{RecordNumber{in.number()}, PersonId{in.person()}, in.name()};
+    }
+    case v1::ToClient::kPeopleFound: return hears::people_found(message.people_found());
     case v1::ToClient::KIND_NOT_SET: break;
     }
     return Unreadable{};

@@ -28,7 +28,8 @@ struct HeardRecord {
 };
 using Heard = std::variant<Unreadable, Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal,
                            MatLost, Heartbeat, Goodbye, MatView, Finished, Asked, AskAnswered, Done,
-                           Reopened, CallList, BoutSheet, Tables, SetAside, HeardRecord>;
+                           Reopened, CallList, BoutSheet, Tables, SetAside, HeardRecord, Renamed,
+                           PeopleFound>;
 
 Heard heard(const std::string& bytes);
 

@@ -38,7 +38,13 @@ static_assert(same(Cause::changed, v1::REASON_CHANGED));
 static_assert(same(Cause::impossible, v1::REASON_IMPOSSIBLE));
 static_assert(same(Cause::no_such_bout, v1::REASON_NO_SUCH_BOUT));
 static_assert(same(Cause::too_many, v1::REASON_TOO_MANY));
-static_assert(v1::Reason_MAX == v1::REASON_TOO_MANY);
+static_assert(same(Cause::no_such_person, v1::REASON_NO_SUCH_PERSON));
+static_assert(v1::Reason_MAX == v1::REASON_NO_SUCH_PERSON);
+
+static_assert(same(PublicNames::full, v1::PUBLIC_NAMES_FULL));
+static_assert(same(PublicNames::initials, v1::PUBLIC_NAMES_INITIALS));
+static_assert(same(PublicNames::hidden, v1::PUBLIC_NAMES_HIDDEN));
+static_assert(v1::PublicNames_MAX == v1::PUBLIC_NAMES_HIDDEN);
 
 static_assert(same(AskTo::table, v1::Ask::TO_TABLE));
 static_assert(same(AskTo::desk, v1::Ask::TO_DESK));

@@ -40,6 +40,7 @@ struct PutReply {
         welcome.set_differs(r.differs);
         for (const Epoch epoch : r.earlier)
             welcome.add_earlier_epochs(name_text(epoch.value));
+        welcome.set_public_names(static_cast<v1::PublicNames>(r.public_names));
     }
     void operator()(const ClockAnswer& r) const {
         v1::ClockAnswer& answer = *out.mutable_clock_answer();
@@ -103,6 +104,7 @@ struct PutReply {
     void operator()(const Asked& r) const { put(r, *out.mutable_asked()); }
     void operator()(const AskAnswered& r) const { put(r, *out.mutable_ask_answered()); }
     void operator()(const Done& r) const { put(r, *out.mutable_done()); }
+    void operator()(const PeopleFound& r) const { put(r, *out.mutable_people_found()); }
 };
 
 struct PutCommand {
@@ -169,6 +171,8 @@ struct PutCommand {
     void operator()(const EnterResult& c) const { put(c, *out.mutable_enter_result()); }
     void operator()(const MoveRecord& c) const { put(c, *out.mutable_move_record()); }
     void operator()(const GiveBack& c) const { put(c, *out.mutable_give_back()); }
+    void operator()(const ErasePerson& c) const { put(c, *out.mutable_erase_person()); }
+    void operator()(const FindPeople& c) const { put(c, *out.mutable_find_people()); }
 };
 
 }  // namespace

@@ -31,6 +31,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     void mat(const MatView& view) override { views[view.mat].push_back(view); }
     void finished(const Finished& item) override { results.push_back(item); }
     void reopened(const Reopened& item) override { opened_again.push_back(item); }
+    void renamed(const Renamed& item) override { renames.push_back(item); }
     void call_list(const CallList& list) override { called.push_back(list); }
     void tables(const Tables& all) override { of_tables.push_back(all); }
     void set_aside(const SetAside& calls) override { aside.push_back(calls); }
@@ -57,16 +58,20 @@ struct World final : JournalPort, OutletPort, FeedPort {
         views.clear();
         results.clear();
         opened_again.clear();
+        renames.clear();
         called.clear();
         of_tables.clear();
         aside.clear();
         sheets_changed.clear();
         audit.clear();
         start();
+        std::map<std::string, std::string> beside;  // as it is kept: one value for each key
         for (const Row& row : disk) {
             for (const Beside& b : row.beside)
-                hub->replay_beside(b.key, b.value);
+                beside[b.key] = b.erased ? std::string() : b.value;
         }
+        for (const auto& [key, value] : beside)
+            hub->replay_beside(key, value);
         for (const Row& row : disk) {
             const std::string fault = hub->replay(row.bytes);
             if (!fault.empty()) throw std::runtime_error(fault);
@@ -114,6 +119,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     std::map<MatId, std::vector<MatView>> views;
     std::vector<Finished> results;
     std::vector<Reopened> opened_again;
+    std::vector<Renamed> renames;
     std::vector<CallList> called;
     std::vector<Tables> of_tables;
     std::vector<SetAside> aside;
