@@ -1,0 +1,160 @@
+#include "hub/command_line.h"
+
+#include <filesystem>
+#include <functional>
+#include <iostream>
+#include <utility>
+#include <vector>
+
+#include <CLI/CLI.hpp>
+
+#include "hub/command_slips.h"
+#include "hub/commands.h"
+#include "hub/replay.h"
+#include "hub/serve_command.h"
+#include "hub/version.h"
+
+namespace honbu {
+namespace {
+
+constexpr int exit_usage = 2;
+
+}  // namespace
+
+// The commands, each with the work it stands for; the first one named on the line runs.
+struct CommandLine::Commands {
+    CLI::App app{"Honbu, the head table of a judo competition: live scoring for several mats.",
+                 "honbu"};
+    std::function<int()> chosen;
+
+    ServeOptions serving;
+    ReplayOptions replaying;
+    std::filesystem::path data;
+    std::filesystem::path target;
+    std::filesystem::path file;
+    std::vector<std::string> rules;
+    std::string name;
+    std::uint32_t from = 1;
+
+    Commands();
+    CLI::App* command(CLI::App* parent, const std::string& name, const std::string& what,
+                      std::function<int()> work);
+    void takes_file(CLI::App* to, const std::string& what) {
+        to->add_option("FILE", file, what)->required()->type_name("");
+    }
+};
+
+CLI::App* CommandLine::Commands::command(CLI::App* parent, const std::string& word,
+                                         const std::string& what, std::function<int()> work) {
+    CLI::App* made = parent->add_subcommand(word, what);
+    if (work) made->callback([this, work = std::move(work)] { chosen = work; });
+    return made;
+}
+
+CommandLine::Commands::Commands() {
+    app.set_version_flag("--version", std::string("honbu ") + version,
+                         "Print the version and end.");
+    app.set_help_flag("-h,--help", "Print this text and end.");
+    app.require_subcommand(1);
+
+    CLI::App* run = command(&app, "serve", "Start the hub and keep it running.",
+                            [this] { return serve(serving); });
+    takes_serve_options(*run, serving);
+
+    CLI::App* check = command(&app, "check", "Check a competition file without loading it.",
+                              [this] { return check_competition(file, rules); });
+    takes_file(check, "The competition file.");
+    takes_rules(*check, rules);
+
+    CLI::App* replay = command(&app, "replay",
+                               "Replay the calls of one bout under any rules, call by call.",
+                               [this] { return replay_bout(replaying); });
+    replay
+        ->add_option("--rules", replaying.rules,
+                     "A rule set's name, or a file; without it what the input says, or the "
+                     "newest.")
+        ->type_name("NAME|FILE");
+    replay
+        ->add_option("--time", replaying.time,
+                     "The contest time, or whose time of the rules; without it what the input "
+                     "says, or the first of the rules.")
+        ->type_name("M:SS|GROUP");
+    replay
+        ->add_option("--until", replaying.until,
+                     "Let the clocks run on to here after the last call, counted from where "
+                     "the calls count from.")
+        ->type_name("M:SS");
+    replay->add_flag("--json", replaying.json, "One JSON object a line, for programs.");
+    replay
+        ->add_option("FILE", replaying.file,
+                     "The calls, one a line; - or nothing is standard input.")
+        ->type_name("");
+
+    CLI::App* journal = command(&app, "journal", "Look into a journal, also while a hub runs.", {});
+    journal->require_subcommand(1);
+    CLI::App* verify = command(journal, "verify", "Check that nothing is missing or changed.",
+                               [this] { return verify_journal(data); });
+    takes_data(*verify, data);
+    CLI::App* again = command(journal, "replay",
+                              "Work out every bout anew, and print where it ends.",
+                              [this] { return replay_journal(data); });
+    takes_data(*again, data);
+    CLI::App* show = command(journal, "show", "Print one line for each record.",
+                             [this] { return show_journal(data, from); });
+    takes_data(*show, data);
+    show->add_option("--from", from, "The first record to print.")
+        ->default_val("1")
+        ->type_name("N");
+    CLI::App* copied = command(journal, "copy",
+                               "Copy it to another folder, or bring a copy there up to date.",
+                               [this] { return copy_journal(data, target); });
+    takes_data(*copied, data);
+    copied->add_option("--to", target, "The folder of the copy, best on another disk.")
+        ->required()
+        ->type_name("DIR");
+    CLI::App* follow = command(journal, "mirror",
+                               "Keep a copy in another folder up to date, until Ctrl-C.",
+                               [this] { return mirror_journal(data, target); });
+    takes_data(*follow, data);
+    follow->add_option("--to", target, "The folder of the copy, best on another disk.")
+        ->required()
+        ->type_name("DIR");
+    CLI::App* exported = command(journal, "export",
+                                 "Print each record as one line of JSON, for programs.",
+                                 [this] { return export_journal(data, from); });
+    takes_data(*exported, data);
+    exported->add_option("--from", from, "The first record to print.")
+        ->default_val("1")
+        ->type_name("N");
+
+    CLI::App* sets = command(&app, "rules", "Look at rule sets.", {});
+    sets->require_subcommand(1);
+    command(sets, "list", "Name the rule sets that come with the program.", list_rules);
+    CLI::App* shown = command(sets, "show", "Print a rule set, to read or to start your own from.",
+                              [this] { return show_rules(name); });
+    shown->add_option("NAME", name, "The rule set's name.")->required()->type_name("");
+    CLI::App* checked = command(sets, "check", "Check a rule set file of your own.",
+                                [this] { return check_rules(file); });
+    takes_file(checked, "The rule set file.");
+}
+
+CommandLine::CommandLine() : commands_(std::make_unique<Commands>()) {}
+CommandLine::~CommandLine() = default;
+
+std::optional<int> CommandLine::read(int argc, char** argv) {
+    try {
+        commands_->app.parse(argc, argv);
+    } catch (const CLI::Success& asked) {
+        return commands_->app.exit(asked);
+    } catch (const CLI::ParseError& wrong) {
+        std::cerr << slip_words(commands_->app, wrong) << "\n";
+        return exit_usage;
+    }
+    return std::nullopt;
+}
+
+int CommandLine::run() { return commands_->chosen(); }
+
+bool CommandLine::serves() const { return commands_->app.got_subcommand("serve"); }
+
+}  // namespace honbu
