@@ -157,6 +157,8 @@ OrFault<void> Serving::open() {
     journal_ = std::move(*journal);
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
+    hub_->show_publicly(options_.public_names);
+    feed_.show_publicly(options_.public_names);
     if (const auto replayed = replay(); !replayed) return replayed;
 
     const auto listening = net_.listen(*address);

@@ -35,6 +35,15 @@ void takes_serve_options(CLI::App& run, ServeOptions& into) {
                    "Go on from this mirror or copy, in a new --data folder. First stop the hub "
                    "that wrote it.")
         ->type_name("DIR");
+    const std::map<std::string, PublicNames> kinds{{"full", PublicNames::full},
+                                                   {"initials", PublicNames::initials},
+                                                   {"hidden", PublicNames::hidden}};
+    run.add_option("--public-names", into.public_names,
+                   "What phones and other public pages are shown of names: full, initials (and no "
+                   "club), or hidden.")
+        ->default_str("full")
+        ->transform(CLI::CheckedTransformer(kinds).description(""))
+        ->type_name("KIND");
     run.add_option("--rehearsal-rate", into.rehearsal_rate,
                    "For a rehearsal: how many times as fast all clocks run.")
         ->default_val("1")

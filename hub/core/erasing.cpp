@@ -68,7 +68,10 @@ void Hub::Inside::commit_erased(const Waiting& waiting_record, const PersonErase
     aside_stale = aside_stale || !aside.empty();
     if (typed_by_hand(wish)) {
         typed.erase(wish.bout);
-        aside_changed = number;
+        const bool listed_there = std::any_of(aside.begin(), aside.end(), [&](const auto& item) {
+            return item.second.call.bout == wish.bout && item.second.record <= number;
+        });
+        if (listed_there) aside_changed = number;
         done(waiting_record,
              "What was typed for bout " + std::to_string(wish.bout.value) + " is erased.");
         return;
@@ -108,8 +111,10 @@ std::vector<PeopleFound::One> Hub::Inside::people_like(std::string_view words) c
     };
     for (const auto& [id, person] : people)
         add({id, {}, person.name, person.club, false, {}}, id.value);
-    for (const PersonId id : erased)
+    for (const PersonId id : erased) {
+        if (people.contains(id)) continue;  // not on the disk yet
         add({id, {}, name_of_erased(id), {}, true, {}}, id.value);
+    }
     for (const auto& [bout, names] : typed)
         add({{}, bout, names.white + " - " + names.blue, names.note, false, {}}, bout.value);
     for (PeopleFound::One& one : out) {

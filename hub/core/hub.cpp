@@ -259,9 +259,10 @@ bool Hub::same_competition(const Competition& competition) const {
     mine.fact = in_->competition;
     Record theirs;
     theirs.fact = competition.loaded;
-    if (encode(mine) != encode(theirs) || in_->people.size() != competition.people.size()) {
-        return false;
-    }
+    std::set<PersonId> all = in_->erased;
+    for (const auto& [id, person] : in_->people)
+        all.insert(id);
+    if (encode(mine) != encode(theirs) || all.size() != competition.people.size()) return false;
     for (const Person& person : competition.people) {
         if (in_->erased.contains(person.id)) continue;  // whatever the file still says
         const auto found = in_->people.find(person.id);

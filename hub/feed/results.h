@@ -22,7 +22,7 @@ public:
     struct Told {
         std::variant<Finished, Reopened> fact;
         mutable Shared made;  // the JSON, once it was asked for
-        const std::string& json(PublicNames names) const;
+        const std::string& json(PublicNames names = PublicNames::full) const;
     };
 
     void begin(Epoch epoch) {

@@ -50,6 +50,8 @@ public:
     bool crowded() const;
     // Writes what waits, tidies and closes the file. Nothing can be appended afterwards.
     void close();
+    // After close(): what was erased may still stand in the log, since somebody read it.
+    bool wants_wipe() const { return file_->wants_wipe(); }
 
 private:
     Journal(std::unique_ptr<JournalFile> file, JournalEvents events, bool from_copy);

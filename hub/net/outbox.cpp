@@ -87,7 +87,8 @@ std::uint16_t close_code(Cause reason) {
     case Cause::changed:
     case Cause::impossible:
     case Cause::no_such_bout:
-    case Cause::too_many: return 1008;
+    case Cause::too_many:
+    case Cause::no_such_person: return 1008;
     }
     return 1008;
 }

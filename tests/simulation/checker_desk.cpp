@@ -145,7 +145,7 @@ bool Checker::fits(const Wish& wish) const {
         }
         bool operator()(const DeviceLetIn&) const { return true; }
         bool operator()(const DeviceShutOut&) const { return true; }
-        bool operator()(const PersonErased&) const { return true; }
+        bool operator()(const PersonErased& f) const { return truth.can_erase(f); }
     };
     return std::visit(Fits{decided_, wish.changed}, wish.fact);
 }

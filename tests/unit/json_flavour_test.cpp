@@ -124,6 +124,9 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
     expect_both_ways(MoveRecord{11, RecordMoved{BoutId{12}, BoutId{13}, "the wrong pair"},
                                 RecordNumber{5}, RecordNumber{0}});
     expect_both_ways(GiveBack{12, BoutId{12}, RecordNumber{5}});
+    expect_both_ways(ErasePerson{13, PersonErased{PersonId{17}, {}, "asked for it"}});
+    expect_both_ways(ErasePerson{14, PersonErased{{}, BoutId{0x80000001}, "asked for it"}});
+    expect_both_ways(FindPeople{15, "Lund"});
     Submit typed{dice.call(Hajime{})};
     typed.typed = Typed{"Tui Marama", "Hana Lund", "-57 kg"};
     expect_both_ways(typed);
