@@ -145,8 +145,7 @@ CommandLine::Commands::Commands() {
 }
 
 void CommandLine::Commands::takes_people(CLI::App& journal) {
-    CLI::App* people = command(&journal, "people",
-                               "List whose names are kept, with their numbers.",
+    CLI::App* people = command(&journal, "people", "List whose names are kept, with their numbers.",
                                [this] { return people_of_journal(data, name); });
     takes_data(*people, data);
     people->add_option("FIND", name, "A part of the name or the club, or the number.")
@@ -162,8 +161,7 @@ void CommandLine::Commands::takes_people(CLI::App& journal) {
                               "Erase a person's name for good, with no hub running on it.",
                               [this] { return erase_from_journal(data, erased); });
     takes_data(*erase, data);
-    erase
-        ->add_option("--person", erased.person.value, "The number, as honbu journal people says.")
+    erase->add_option("--person", erased.person.value, "The number, as honbu journal people says.")
         ->type_name("N");
     erase->add_option("--bout", erased.bout.value, "The names that were typed for this bout.")
         ->type_name("N");

@@ -119,19 +119,19 @@ int person_of_journal(const std::filesystem::path& data, PersonId person) {
     std::cout << "\nThe records of these bouts. What was called of the other athlete is among "
                  "them: take it out before this is handed on.\n";
     const std::set<BoutId> bouts(one->bouts.begin(), one->bouts.end());
-    const auto end = (*reader)->records(
-        [&](RecordNumber number, std::string_view bytes, const Hash&) {
-            const auto record = decode_record(bytes);
-            if (!record) return std::string();
-            const auto of = about(record->fact);
-            const auto* erased = std::get_if<PersonErased>(&record->fact);
-            const bool named = erased != nullptr && erased->person == person;
-            if (named || std::any_of(of.begin(), of.end(),
-                                     [&](BoutId bout) { return bouts.contains(bout); })) {
-                std::cout << number.value << "  " << line(*record) << "\n";
-            }
-            return std::string();
-        });
+    const auto end = (*reader)->records([&](RecordNumber number, std::string_view bytes,
+                                            const Hash&) {
+        const auto record = decode_record(bytes);
+        if (!record) return std::string();
+        const auto of = about(record->fact);
+        const auto* erased = std::get_if<PersonErased>(&record->fact);
+        const bool named = erased != nullptr && erased->person == person;
+        if (named ||
+            std::any_of(of.begin(), of.end(), [&](BoutId bout) { return bouts.contains(bout); })) {
+            std::cout << number.value << "  " << line(*record) << "\n";
+        }
+        return std::string();
+    });
     std::cout << std::flush;
     return end ? 0 : fail(end.error().words);
 }

@@ -20,7 +20,7 @@ struct ServeOptions {
     std::string title;               // empty: the file's name
     std::uint32_t rehearsal_rate = 1;
     PublicNames public_names = PublicNames::full;  // of people, to whoever has no right here
-    std::filesystem::path mirror;     // a second copy is kept here; empty: none
+    std::filesystem::path mirror;                  // a second copy is kept here; empty: none
     std::filesystem::path from_copy;  // the new journal goes on from this copy; empty: no
 };
 

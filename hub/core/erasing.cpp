@@ -59,8 +59,7 @@ void Hub::Inside::erase_person(SessionId session, const ErasePerson& wish, Insta
         refuse(session, no->reason, no->words, wish.request);
         return;
     }
-    record(wish.erased, Verdict::none, Asker{session, wish.request}, now,
-           {beside_of(wish.erased)});
+    record(wish.erased, Verdict::none, Asker{session, wish.request}, now, {beside_of(wish.erased)});
 }
 
 void Hub::Inside::commit_erased(const Waiting& waiting_record, const PersonErased& wish) {

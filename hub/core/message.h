@@ -96,10 +96,9 @@ struct ClockMeasured {
 };
 struct Heartbeat {};
 
-using Command =
-    std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat, LeaveMat,
-                 Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult, MoveRecord, GiveBack,
-                 ErasePerson, FindPeople>;
+using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat,
+                             LeaveMat, Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult,
+                             MoveRecord, GiveBack, ErasePerson, FindPeople>;
 // Of a command of the desk; of others 0.
 inline std::uint32_t request_of(const Command& command) {
     return std::visit(

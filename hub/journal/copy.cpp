@@ -91,8 +91,7 @@ OrFault<bool> JournalCopy::follow(std::size_t limit) {
     std::int64_t seen = beside_seen_;
     const auto beside = reader_->beside_since(
         seen, [&entries](std::string_view key, std::string_view value) {
-            entries.front().beside.push_back(
-                {std::string(key), std::string(value), value.empty()});
+            entries.front().beside.push_back({std::string(key), std::string(value), value.empty()});
         });
     if (!beside) return beside.error();
     if (entries.front().number == RecordNumber{1}) {

@@ -117,8 +117,7 @@ ErasePerson erase_person_of(const v1::ErasePerson& in, Check& check) {
 }
 
 FindPeople find_people_of(const v1::FindPeople& in, Check& check) {
-    return FindPeople{in.request(),
-                      check.text(in.words(), words_bytes_max, "find_people.words")};
+    return FindPeople{in.request(), check.text(in.words(), words_bytes_max, "find_people.words")};
 }
 
 }  // namespace honbu::wire

@@ -56,8 +56,12 @@ Heard people_found(const v1::PeopleFound& in) {
     PeopleFound out;
     out.request = in.request();
     for (const v1::PeopleFound::One& each : in.people()) {
-        PeopleFound::One one{PersonId{each.person()}, BoutId{each.typed()}, each.name(),
-                             each.club(),             each.erased(),        {}};
+        PeopleFound::One one{PersonId{each.person()},
+                             BoutId{each.typed()},
+                             each.name(),
+                             each.club(),
+                             each.erased(),
+                             {}};
         for (const std::uint32_t bout : each.bouts())
             one.bouts.push_back(BoutId{bout});
         out.people.push_back(std::move(one));

@@ -167,7 +167,8 @@ TEST_F(ErasedTest, NothingIsLeftOfManyInAnyOrder) {
     const auto left = beside(from());
     EXPECT_EQ(left.size(), people + order.size());
     for (const auto& [key, value] : left)
-        EXPECT_EQ(value.empty(), key.starts_with("person/") && gone.contains(std::stoul(key.substr(7))));
+        EXPECT_EQ(value.empty(),
+                  key.starts_with("person/") && gone.contains(std::stoul(key.substr(7))));
 }
 
 // The process ends between the commit and the emptying of the log: the next start does it.
@@ -196,9 +197,8 @@ TEST_F(ErasedTest, AStartFinishesWhatACrashLeft) {
     JournalEvents events{[](RecordNumber) {}, [](bool) {}, [](const std::string&) {}};
     const auto next = Journal::open(folder / "after", events);
     ASSERT_TRUE(next.has_value());
-    EXPECT_TRUE(soon([this] {
-        return all_bytes(folder / "after").find(name_of(2)) == std::string::npos;
-    }));
+    EXPECT_TRUE(
+        soon([this] { return all_bytes(folder / "after").find(name_of(2)) == std::string::npos; }));
     EXPECT_EQ(beside(folder / "after").at("person/2"), "");
 }
 

@@ -248,8 +248,7 @@ Item Reading::with_names_of_now(Item item) const {
 }
 
 // The record and what goes beside it are one: the key of that person, or of that bout.
-std::string Reading::take_erased(const Record& record, const PersonErased& erased,
-                                 const Row& row) {
+std::string Reading::take_erased(const Record& record, const PersonErased& erased, const Row& row) {
     if (!is_desk(record.device)) return "erases for the desk and is not from it";
     if (!can_erase(erased)) return "erases what is not there";
     const bool typed = erased.person == PersonId{};

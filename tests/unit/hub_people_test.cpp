@@ -42,9 +42,9 @@ struct PeopleTest : testing::Test {
         world.sync();
     }
     void fight() {
-        for (const What& what : {What{Called{}}, What{Hajime{}}, What{Mate{}}, What{Hajime{}},
-                                 What{Score{only(Side::white), Level::ippon}}, What{SoreMade{}},
-                                 What{Kachi{}}}) {
+        for (const What& what :
+             {What{Called{}}, What{Hajime{}}, What{Mate{}}, What{Hajime{}},
+              What{Score{only(Side::white), Level::ippon}}, What{SoreMade{}}, What{Kachi{}}}) {
             send(BoutId{1}, what);
         }
         send(BoutId{1}, Confirm{result_of(under, calls, calls.back().entered)});
@@ -126,7 +126,7 @@ TEST_F(PeopleTest, WhatWasToldBeforeIsToldWithTheNumberAfterARestart) {
     const std::string state = world.hub->state_bytes();
     erase({ada, {}, "asked for it"});
     world.sync();
-    EXPECT_EQ(world.hub->state_bytes(), state);  // nothing of the bout is another
+    EXPECT_EQ(world.hub->state_bytes(), state);               // nothing of the bout is another
     EXPECT_EQ(shown().next.front().white.name, "Athlete 1");  // the final, as its first winner
     world.crash();
     ASSERT_EQ(world.results.size(), 1U);
@@ -181,8 +181,9 @@ TEST_F(PeopleTest, WhatWasTypedByHandGoesAndDoesNotComeBack) {
 
 TEST_F(PeopleTest, TypedNamesAreFoundAlsoWhenTheirCallsAreDecided) {
     send(by_hand, Called{}, Typed{"Sana Ferreiro", "Oda Lint", ""});
-    world.tell(desk, DecideSetAside{++asked, SetAsideDecided::How::dismissed, {},
-                                    {calls.back().id}, "a rehearsal"});
+    world.tell(desk,
+               DecideSetAside{
+                   ++asked, SetAsideDecided::How::dismissed, {}, {calls.back().id}, "a rehearsal"});
     world.sync();
     EXPECT_EQ(found("Ferreiro").size(), 1U);
     world.crash();

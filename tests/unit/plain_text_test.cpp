@@ -39,9 +39,9 @@ TEST(PlainText, CharactersAreTakenOneByOne) {
 }
 
 TEST(PlainText, ControlCharactersAreControl) {
-    for (const char32_t c : {U'\0', U'\t', U'\n', U'\r', char32_t{0x1B}, char32_t{0x7F},
-                             char32_t{0x80}, char32_t{0x85}, char32_t{0x9F}, char32_t{0x2028},
-                             char32_t{0x2029}}) {
+    for (const char32_t c :
+         {U'\0', U'\t', U'\n', U'\r', char32_t{0x1B}, char32_t{0x7F}, char32_t{0x80},
+          char32_t{0x85}, char32_t{0x9F}, char32_t{0x2028}, char32_t{0x2029}}) {
         EXPECT_TRUE(has_control("Aiko" + utf8(c))) << code_point_text(c);
     }
     EXPECT_FALSE(has_control("Aiko Brandt é 日本 \u00A0"));
@@ -61,10 +61,10 @@ TEST(PlainText, WhatTurnsTheDirectionIsFoundAndTakenOut) {
 }
 
 TEST(PlainText, WhatCantBeSeenIsFoundToo) {
-    for (const char32_t c : {char32_t{0xAD}, char32_t{0x34F}, char32_t{0x115F}, char32_t{0x180E},
-                             char32_t{0x200B}, char32_t{0x2060}, char32_t{0x2064}, char32_t{0x3164},
-                             char32_t{0xFEFF}, char32_t{0xFFF9}, char32_t{0xE0001},
-                             char32_t{0xE007F}}) {
+    for (const char32_t c :
+         {char32_t{0xAD}, char32_t{0x34F}, char32_t{0x115F}, char32_t{0x180E}, char32_t{0x200B},
+          char32_t{0x2060}, char32_t{0x2064}, char32_t{0x3164}, char32_t{0xFEFF}, char32_t{0xFFF9},
+          char32_t{0xE0001}, char32_t{0xE007F}}) {
         EXPECT_EQ(hidden_in("Ada" + utf8(c) + " Norlund"), c) << code_point_text(c);
     }
     EXPECT_EQ(without_hidden("\u200B\u200BAda\u200B"), "Ada");
@@ -73,8 +73,8 @@ TEST(PlainText, WhatCantBeSeenIsFoundToo) {
 TEST(PlainText, NamesOfTheWorldStayAsTheyAre) {
     for (const std::string name :
          {"Inès Valcourt", "Jean-Luc O'Hara", "Đặng Thị Hương", "Ægir Þórsson", "Нюша Ёлкина",
-          "Σοφία Ρήγα", "محمد علي", "דָּוִד כהן", "क्षितिज वर्मा", "山田　太郎", "김민준", "葛\U000E0100城",
-          "سیده\u200Cزهرا"}) {
+          "Σοφία Ρήγα", "محمد علي", "דָּוִד כהן", "क्षितिज वर्मा", "山田　太郎", "김민준",
+          "葛\U000E0100城", "سیده\u200Cزهرا"}) {
         EXPECT_EQ(hidden_in(name), std::nullopt) << name;
         EXPECT_EQ(without_hidden(name), name);
         EXPECT_FALSE(has_control(name)) << name;

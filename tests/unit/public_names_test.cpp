@@ -40,8 +40,8 @@ TEST(PublicNames, ALetterKeepsItsMarks) {
     // Decomposed: A with a ring, E with an acute and a dot below.
     EXPECT_EQ(initials("A\u030Asa E\u0323\u0301va"), "A\u030A. E\u0323\u0301.");
     EXPECT_EQ(initials("דָּוִד כהן"), "דָּ. כ.");
-    EXPECT_EQ(initials("किरण वर्मा"), "कि. व.");                // GB9a: a spacing mark
-    EXPECT_EQ(initials("क्षितिज"), "क्षि.");                     // GB9c: a conjunct
+    EXPECT_EQ(initials("किरण वर्मा"), "कि. व.");  // GB9a: a spacing mark
+    EXPECT_EQ(initials("क्षितिज"), "क्षि.");       // GB9c: a conjunct
     EXPECT_EQ(initials("\u1100\u1161\u11A8 민준"), "\u1100\u1161\u11A8. 민.");  // GB6 to GB8
 }
 
