@@ -10,9 +10,11 @@
 
 #include "hub/command_slips.h"
 #include "hub/commands.h"
+#include "hub/desk_code.h"
 #include "hub/people_commands.h"
 #include "hub/replay.h"
 #include "hub/serve_command.h"
+#include "hub/settings.h"
 #include "hub/version.h"
 
 namespace honbu {
@@ -27,6 +29,7 @@ struct CommandLine::Commands {
     CLI::App app{"Honbu, the head table of a judo competition: live scoring for several mats.",
                  "honbu"};
     std::function<int()> chosen;
+    CLI::App* run = nullptr;  // honbu serve
 
     ServeOptions serving;
     ReplayOptions replaying;
@@ -38,8 +41,10 @@ struct CommandLine::Commands {
     std::uint32_t from = 1;
     std::uint32_t person = 0;
     PersonErased erased;
+    bool print_config = false;
 
     Commands();
+    std::optional<int> settle();
     CLI::App* command(CLI::App* parent, const std::string& name, const std::string& what,
                       std::function<int()> work);
     void takes_people(CLI::App& journal);
@@ -61,9 +66,12 @@ CommandLine::Commands::Commands() {
     app.set_help_flag("-h,--help", "Print this text and end.");
     app.require_subcommand(1);
 
-    CLI::App* run = command(&app, "serve", "Start the hub and keep it running.",
-                            [this] { return serve(serving); });
+    run = command(&app, "serve", "Start the hub and keep it running.",
+                  [this] { return serve(serving); });
     takes_serve_options(*run, serving);
+    run->add_flag("--print-config", print_config,
+                  "Print the settings that hold, and where each comes from, and end.")
+        ->configurable(false);
 
     CLI::App* check = command(&app, "check", "Check a competition file without loading it.",
                               [this] { return check_competition(file, rules); });
@@ -133,6 +141,10 @@ CommandLine::Commands::Commands() {
 
     takes_people(*journal);
 
+    CLI::App* code = command(&app, "code", "Show a one-time code that makes a desk of a device.",
+                             [this] { return show_desk_code(data); });
+    takes_data(*code, data);
+
     CLI::App* sets = command(&app, "rules", "Look at rule sets.", {});
     sets->require_subcommand(1);
     command(sets, "list", "Name the rule sets that come with the program.", list_rules);
@@ -170,6 +182,30 @@ void CommandLine::Commands::takes_people(CLI::App& journal) {
         ->type_name("TEXT");
 }
 
+// Nothing: the command can begin.
+std::optional<int> CommandLine::Commands::settle() {
+    CLI::App& named = *innermost(app).app;
+    CLI::Option* const folder = named.get_option_no_throw("--data");
+    if (folder == nullptr) return std::nullopt;
+    Settings settings;
+    if (const auto settled = settings.settle(named, *run); !settled) {
+        std::cerr << settled.error().words << "\n";
+        return exit_usage;
+    }
+    if (print_config) {
+        std::cout << settings.text(named);
+        return 0;
+    }
+    if (folder->empty()) {
+        std::cerr << "--data is required. " << innermost(app).words
+                  << " --help says what can be given.\n";
+        return exit_usage;
+    }
+    serving.settings = settings.text(named);
+    if (&named == run) serving.warnings = settings.warnings(*run);
+    return std::nullopt;
+}
+
 CommandLine::CommandLine() : commands_(std::make_unique<Commands>()) {}
 CommandLine::~CommandLine() = default;
 
@@ -182,7 +218,7 @@ std::optional<int> CommandLine::read(int argc, char** argv) {
         std::cerr << slip_words(commands_->app, wrong) << "\n";
         return exit_usage;
     }
-    return std::nullopt;
+    return commands_->settle();
 }
 
 int CommandLine::run() { return commands_->chosen(); }

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "hub/core/message.h"
+#include "hub/log.h"
 
 namespace honbu {
 
@@ -20,8 +21,13 @@ struct ServeOptions {
     std::string title;               // empty: the file's name
     std::uint32_t rehearsal_rate = 1;
     PublicNames public_names = PublicNames::full;  // of people, to whoever has no right here
-    std::filesystem::path mirror;                  // a second copy is kept here; empty: none
+    bool anyone_may_score = false;    // no right is checked
+    std::uint32_t let_in_days = 3;    // for which a device that is let in keeps its right
+    std::filesystem::path mirror;     // a second copy is kept here; empty: none
     std::filesystem::path from_copy;  // the new journal goes on from this copy; empty: no
+    LogOptions log;
+    std::vector<std::string> warnings;  // about the settings, for the log
+    std::string settings;               // all of them as they hold, as a file of settings
 };
 
 // The program's exit code: 0 stopped as asked, 1 could not start.

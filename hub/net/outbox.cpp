@@ -88,6 +88,9 @@ std::uint16_t close_code(Cause reason) {
     case Cause::impossible:
     case Cause::no_such_bout:
     case Cause::too_many:
+    case Cause::not_let_in:
+    case Cause::shut_out:
+    case Cause::wrong_code:
     case Cause::no_such_person: return 1008;
     }
     return 1008;

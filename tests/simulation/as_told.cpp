@@ -103,6 +103,9 @@ Refused as_told(Cause reason) {
     case Cause::impossible:
     case Cause::no_such_bout:
     case Cause::too_many:
+    case Cause::not_let_in:
+    case Cause::shut_out:
+    case Cause::wrong_code:
     case Cause::no_such_person: break;
     }
     return Refused::something_else;

@@ -19,7 +19,8 @@ constexpr std::size_t outbox_max = 4'096;
 std::string_view kind_of(const Fact& fact) {
     constexpr std::array<std::string_view, std::variant_size_v<Fact>> kinds = {
         "epoch",    "competition", "taken", "call",      "freed",
-        "decision", "result",      "moved", "given back"};
+        "decision", "result",      "moved", "given back",
+        "let in", "shut out", "erased"};
     return kinds.at(fact.index());
 }
 
@@ -98,6 +99,7 @@ void HubProcess::start(const Competition& competition, Epoch epoch) {
     events.failed = [this] { act([] { throw HubDies(); }); };
     disk_.serve(std::move(events));
     hub_ = std::make_unique<Hub>(*this, *this, feed_);
+    hub_->let_anyone_score();
     for (const Disk::Kept& row : disk_.kept()) {
         for (const Beside& beside : row.beside)
             hub_->replay_beside(beside.key, beside.value);
