@@ -95,10 +95,10 @@ struct ClockMeasured {
 };
 struct Heartbeat {};
 
-using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat,
-                             LeaveMat, Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult,
-                             MoveRecord, GiveBack, UseCode, LetIn, ShutOut, ErasePerson,
-                             FindPeople>;
+using Command =
+    std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat, LeaveMat,
+                 Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult, MoveRecord, GiveBack,
+                 UseCode, LetIn, ShutOut, ErasePerson, FindPeople>;
 // Of a command of the desk; of others 0.
 inline std::uint32_t request_of(const Command& command) {
     return std::visit(
@@ -161,8 +161,8 @@ struct Welcome {
     bool differs = false;
     std::vector<Epoch> earlier;  // epochs this journal goes on from, first to last
     PublicNames public_names = PublicNames::full;  // what the public is shown
-    bool anyone = false;         // no right is checked: whoever reaches the hub can score
-    MatId mat;                   // tables: the only one this device may take; 0: any
+    bool anyone = false;  // no right is checked: whoever reaches the hub can score
+    MatId mat;            // tables: the only one this device may take; 0: any
 };
 struct ClockAnswer {
     std::uint32_t sent = 0;

@@ -10,7 +10,6 @@
 // docs/journal.md tells it in full.
 #pragma once
 
-#include <chrono>
 #include <condition_variable>
 #include <filesystem>
 #include <functional>
@@ -60,7 +59,7 @@ private:
     void gather(std::unique_lock<std::mutex>& lock);
     bool keep();
     void tidy();
-    void wipe();
+    void wipe(bool quiet);
     [[noreturn]] void stop_at_once();
 
     // constant
@@ -75,8 +74,8 @@ private:
     std::size_t last_batch_ = 0;
     unsigned gathered_in_vain_ = 0;   // times in a row
     unsigned without_gathering_ = 0;  // so many commits still to come
-    unsigned wiped_in_vain_ = 0;      // times in a row
-    std::chrono::steady_clock::time_point wipe_again_;
+    unsigned wiped_in_vain_ = 0;      // times in a row, in quiet moments
+    unsigned without_wiping_ = 0;     // so many commits still to come
     // under the mutex
     mutable std::mutex mutex_;
     std::condition_variable bell_;

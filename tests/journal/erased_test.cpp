@@ -11,6 +11,7 @@
 #include <random>
 #include <set>
 #include <sstream>
+#include <thread>
 
 #include <gtest/gtest.h>
 #include <unistd.h>
@@ -50,7 +51,10 @@ struct ErasedTest : testing::Test {
     fs::path to() const { return folder / "stick"; }
     void open() {
         JournalEvents events;
-        events.committed = [this](RecordNumber number) { kept = number.value; };
+        events.committed = [this](RecordNumber now) {
+            kept = now.value;
+            kept.notify_all();
+        };
         events.room = [](bool) {};
         events.log = [this](const std::string& line) {
             const std::scoped_lock lock(logged_mutex);
@@ -89,10 +93,14 @@ struct ErasedTest : testing::Test {
             beside.push_back({"person/" + std::to_string(person), name_of(person)});
         append(std::move(beside));
     }
+    void wait_kept(std::uint32_t wanted) const {
+        for (std::uint32_t now = kept; now < wanted; now = kept)
+            kept.wait(now);
+    }
     template<class Yes> static bool soon(const Yes& yes) {
-        for (int i = 0; i < 2'000; ++i) {
+        for (int i = 0; i < 2'000'000; ++i) {
             if (yes()) return true;
-            usleep(5'000);
+            std::this_thread::yield();
         }
         return false;
     }
@@ -138,7 +146,7 @@ TEST_F(ErasedTest, TheBytesGoWhileTheHubRuns) {
     EXPECT_EQ(left.at("person/17"), "");
     EXPECT_EQ(left.at("person/16"), name_of(16));
     append({});
-    EXPECT_TRUE(soon([this] { return kept == 3U; }));  // and it goes on
+    wait_kept(3);  // and it goes on
 }
 
 // Rows move from page to page as the table grows and shrinks, and leave copies behind.
@@ -174,7 +182,7 @@ TEST_F(ErasedTest, NothingIsLeftOfManyInAnyOrder) {
 // The process ends between the commit and the emptying of the log: the next start does it.
 TEST_F(ErasedTest, AStartFinishesWhatACrashLeft) {
     load(5);
-    ASSERT_TRUE(soon([this] { return kept == 1U; }));
+    wait_kept(1);
     // Somebody who reads keeps the log from being emptied.
     Database reading;
     ASSERT_EQ(reading.open((from() / "journal.sqlite").string(), Database::Access::read_only), 0);
@@ -183,8 +191,7 @@ TEST_F(ErasedTest, AStartFinishesWhatACrashLeft) {
     ASSERT_EQ(reading.ask("SELECT count(*) FROM beside", rows), 0);
     ASSERT_EQ(rows, 5);
     erase(2);
-    ASSERT_TRUE(soon([this] { return kept == 2U; }));
-    usleep(100'000);
+    wait_kept(2);
     EXPECT_NE(all_bytes(from()).find(name_of(2)), std::string::npos);
     // As it lies on the disk now, in another place: a machine that lost its power.
     fs::create_directory(folder / "after");
@@ -205,32 +212,32 @@ TEST_F(ErasedTest, AStartFinishesWhatACrashLeft) {
 TEST_F(ErasedTest, ACopyThatHasTheNameLosesItWhenItCatchesUp) {
     load(20);
     append({});
-    ASSERT_TRUE(soon([this] { return kept == number; }));
+    wait_kept(number);
     copy();
     EXPECT_NE(all_bytes(to()).find(name_of(9)), std::string::npos);
     erase(9);
     for (int i = 0; i < 7; ++i)
         append({{"typed/" + std::to_string(i), "by hand"}});
-    ASSERT_TRUE(soon([this] { return kept == number; }));
+    wait_kept(number);
     copy();
     EXPECT_EQ(all_bytes(to()).find(name_of(9)), std::string::npos);
     EXPECT_EQ(beside(to()), beside(from()));
     append({});
-    ASSERT_TRUE(soon([this] { return kept == number; }));
+    wait_kept(number);
     copy();  // a third time, with nothing erased since
     EXPECT_EQ(beside(to()), beside(from()));
 }
 
 TEST_F(ErasedTest, AMirrorFollows) {
     load(20);
-    ASSERT_TRUE(soon([this] { return kept == number; }));
+    wait_kept(number);
     Mirror mirror(from(), to(), [](const Mirror::Now&) {});
     mirror.more();
     ASSERT_TRUE(soon([this] {
         return fs::exists(to()) && all_bytes(to()).find(name_of(4)) != std::string::npos;
     }));
     erase(4);
-    ASSERT_TRUE(soon([this] { return kept == number; }));
+    wait_kept(number);
     mirror.more();
     EXPECT_TRUE(soon([this] { return all_bytes(to()).find(name_of(4)) == std::string::npos; }));
     EXPECT_TRUE(soon([this] { return all_bytes(from()).find(name_of(4)) == std::string::npos; }));

@@ -38,7 +38,12 @@ async function openDesk(port) {
     return desk;
 }
 
-const holds = (folder, text) => readdirSync(folder).filter((file) => readFileSync(join(folder, file)).includes(text));
+// The files in which it stands, the logs among them.
+const holds = (folder, text) => readdirSync(folder, { withFileTypes: true }).flatMap((entry) => {
+    const path = join(folder, entry.name);
+    if (entry.isDirectory()) return holds(path, text);
+    return entry.isFile() && readFileSync(path).includes(text) ? [path] : [];
+});
 async function soon(what, yes) {
     for (let i = 0; i < 200; ++i) {
         if (await yes()) return;
