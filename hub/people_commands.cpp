@@ -62,6 +62,12 @@ std::set<BoutId> about(const Fact& fact) {
         std::set<BoutId> operator()(const ResultEntered& f) const { return {f.bout}; }
         std::set<BoutId> operator()(const RecordMoved& f) const { return {f.from, f.to}; }
         std::set<BoutId> operator()(const BoutGivenBack& f) const { return {f.bout}; }
+        std::set<BoutId> operator()(const CallsHandedIn& f) const {
+            std::set<BoutId> out;
+            for (const Call& call : f.calls)
+                out.insert(call.bout);
+            return out;
+        }
         std::set<BoutId> operator()(const EpochBegan&) const { return {}; }
         std::set<BoutId> operator()(const CompetitionLoaded&) const { return {}; }
         std::set<BoutId> operator()(const MatTaken&) const { return {}; }

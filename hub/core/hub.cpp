@@ -154,6 +154,7 @@ void Hub::command(SessionId session, const Command& command, Instant now) {
         void operator()(const GiveBack& c) const { in.give_back(session, c, now); }
         void operator()(const ErasePerson& c) const { in.erase_person(session, c, now); }
         void operator()(const FindPeople& c) const { in.find_people(session, c); }
+        void operator()(const HandIn& c) const { in.hand_in(session, c, now); }
         void operator()(const UseCode& c) const { in.use_code(session, c, now); }
         void operator()(const LetIn& c) const { in.let_in(session, c, now); }
         void operator()(const ShutOut& c) const { in.shut_out(session, c, now); }
@@ -250,8 +251,9 @@ bool Hub::would_record(SessionId session, const Command& command) const {
            std::holds_alternative<EnterResult>(command) ||
            std::holds_alternative<MoveRecord>(command) ||
            std::holds_alternative<ErasePerson>(command) ||
-           std::holds_alternative<GiveBack>(command) || std::holds_alternative<LetIn>(command) ||
-           std::holds_alternative<ShutOut>(command) || std::holds_alternative<UseCode>(command);
+           std::holds_alternative<GiveBack>(command) || std::holds_alternative<HandIn>(command) ||
+           std::holds_alternative<LetIn>(command) || std::holds_alternative<ShutOut>(command) ||
+           std::holds_alternative<UseCode>(command);
 }
 
 bool Hub::has_epoch() const { return !in_->epochs.empty(); }

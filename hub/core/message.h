@@ -98,7 +98,7 @@ struct Heartbeat {};
 using Command =
     std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat, LeaveMat,
                  Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult, MoveRecord, GiveBack,
-                 UseCode, LetIn, ShutOut, ErasePerson, FindPeople>;
+                 HandIn, UseCode, LetIn, ShutOut, ErasePerson, FindPeople>;
 // Of a command of the desk; of others 0.
 inline std::uint32_t request_of(const Command& command) {
     return std::visit(

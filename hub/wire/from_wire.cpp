@@ -123,6 +123,7 @@ Command command_of(const v1::ToHub& in, Check& check) {
     case v1::ToHub::kGiveBack: return give_back_of(in.give_back(), check);
     case v1::ToHub::kErasePerson: return erase_person_of(in.erase_person(), check);
     case v1::ToHub::kFindPeople: return find_people_of(in.find_people(), check);
+    case v1::ToHub::kHandIn: return hand_in_of(in.hand_in(), check);
     case v1::ToHub::kUseCode: return use_code_of(in.use_code(), check);
     case v1::ToHub::kLetIn: return let_in_of(in.let_in(), check);
     case v1::ToHub::kShutOut: return shut_out_of(in.shut_out(), check);

@@ -45,6 +45,7 @@ void put(const GiveBack& command, v1::GiveBack& out);
 void put(const ErasePerson& command, v1::ErasePerson& out);
 void put(const FindPeople& command, v1::FindPeople& out);
 void put(const PeopleFound& reply, v1::PeopleFound& out);
+void put(const HandIn& command, v1::HandIn& out);
 // Who may come in.
 void put(const UseCode& command, v1::UseCode& out);
 void put(const LetIn& command, v1::LetIn& out);
@@ -117,6 +118,7 @@ MoveRecord move_record_of(const v1::MoveRecord& in, Check& check);
 GiveBack give_back_of(const v1::GiveBack& in, Check& check);
 ErasePerson erase_person_of(const v1::ErasePerson& in, Check& check);
 FindPeople find_people_of(const v1::FindPeople& in, Check& check);
+HandIn hand_in_of(const v1::HandIn& in, Check& check);
 std::string token_of(const std::string& token, Check& check);
 UseCode use_code_of(const v1::UseCode& in, Check& check);
 LetIn let_in_of(const v1::LetIn& in, Check& check);

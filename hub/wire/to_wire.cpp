@@ -181,6 +181,7 @@ struct PutCommand {
     void operator()(const GiveBack& c) const { put(c, *out.mutable_give_back()); }
     void operator()(const ErasePerson& c) const { put(c, *out.mutable_erase_person()); }
     void operator()(const FindPeople& c) const { put(c, *out.mutable_find_people()); }
+    void operator()(const HandIn& c) const { put(c, *out.mutable_hand_in()); }
     void operator()(const UseCode& c) const { put(c, *out.mutable_use_code()); }
     void operator()(const LetIn& c) const { put(c, *out.mutable_let_in()); }
     void operator()(const ShutOut& c) const { put(c, *out.mutable_shut_out()); }

@@ -72,6 +72,9 @@ std::string Reading::take_fact(const Record& record, const Row& row) {
         std::string operator()(const PersonErased& f) const {
             return in.take_erased(record, f, row);
         }
+        std::string operator()(const CallsHandedIn&) const {
+            return "hands calls in, as none here";
+        }
     };
     const bool numbered = std::holds_alternative<Call>(record.fact);
     if (numbered == (record.verdict == Verdict::none)) {

@@ -50,6 +50,16 @@ TEST(WireDesk, DecisionsComeBackAsTheyWent) {
     EXPECT_EQ(back.bout, BoutId{most});
     EXPECT_EQ(back.changed, RecordNumber{most});
 
+    const ErasePerson erase = read_back<ErasePerson>(
+        ErasePerson{6, PersonErased{PersonId{17}, {}, "asked for it"}});
+    EXPECT_EQ(erase.request, 6U);
+    EXPECT_EQ(erase.erased.person, PersonId{17});
+    EXPECT_EQ(erase.erased.bout, BoutId{});
+    EXPECT_EQ(erase.erased.reason, "asked for it");
+    const FindPeople find = read_back<FindPeople>(FindPeople{7, "Ōta"});
+    EXPECT_EQ(find.request, 7U);
+    EXPECT_EQ(find.words, "Ōta");
+
     const MoveRecord move = read_back<MoveRecord>(
         MoveRecord{5, RecordMoved{BoutId{12}, BoutId{13}, "names were exchanged"}, RecordNumber{40},
                    RecordNumber{0}});

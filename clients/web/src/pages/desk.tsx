@@ -2,6 +2,7 @@
 import "../style/tokens.css";
 import "../style/desk.css";
 import "../style/door.css";
+import "../style/people.css";
 import { useRef } from "preact/hooks";
 import { contestReading, frameAt } from "../frames";
 import { type BoutHead, type Finished, type MatView, Phase, Reason, ResultFrom, Role, TableLine, type Tables, Tables_Mirror_How,
@@ -14,6 +15,8 @@ import { AtTheDoor, codeRefused, takesCodes } from "../ui/at_door";
 import { Devices } from "../ui/devices";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
+import { People } from "../ui/people";
+import { HandIn } from "../ui/hand_in";
 import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
 
 const requests: Requests = new Requests(() => link);
@@ -50,6 +53,8 @@ function Page() {
                 <section aria-label="Mats and devices" class="strip" tabIndex={0}>
                     {mats.map((mat) => <Mat key={mat} mat={mat} view={link.mats.value.get(mat)?.view} />)}
                     <Devices link={link} requests={requests} />
+                    <People link={link} requests={requests} />
+                    <HandIn link={link} requests={requests} />
                 </section>
             </main>
         </>
