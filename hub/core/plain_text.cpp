@@ -123,6 +123,15 @@ std::string without_hidden(std::string_view text) {
     return out;
 }
 
+std::string text_problem(std::string_view text) {
+    if (has_control(text)) return "holds a tab, a line break or another control character";
+    if (const auto hidden_one = hidden_in(text)) {
+        return "holds a character that can't be seen (" + code_point_text(*hidden_one) +
+               ") and can make a text look like another one";
+    }
+    return {};
+}
+
 std::string code_point_text(char32_t character) {
     constexpr std::string_view digits = "0123456789ABCDEF";
     std::string out;

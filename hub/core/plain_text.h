@@ -24,6 +24,9 @@ bool has_control(std::string_view text);
 std::optional<char32_t> hidden_in(std::string_view text);
 std::string without_hidden(std::string_view text);
 
+// What is wrong with a text in a file, after "it"; empty: nothing.
+std::string text_problem(std::string_view text);
+
 std::string code_point_text(char32_t character);  // "U+202E"
 
 }  // namespace honbu
