@@ -41,7 +41,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     void recorded(RecordNumber number, const std::string& bytes) override {
         audit.emplace_back(number, bytes);
     }
-    void subscribe(SessionId, const Subscribe&) override {}
+    void subscribe(SessionId session, const Subscribe& wish) override { wishes[session] = wish; }
     void leave(SessionId) override {}
 
     // -- the world's doings
@@ -129,6 +129,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     std::vector<SetAside> aside;
     std::vector<Door> at_the_door;
     std::vector<BoutId> sheets_changed;
+    std::map<SessionId, Subscribe> wishes;
     std::vector<std::pair<RecordNumber, std::string>> audit;
     std::uint64_t sessions = 0;
     std::uint32_t clock_ms = 1000;
