@@ -104,6 +104,7 @@ struct AtDoor {
     Hash key{};   // of the token
     std::string code;
     Instant since;
+    unsigned guesses = 0;  // at the one-time code
 };
 
 struct Granted {
@@ -120,7 +121,6 @@ struct Waiting {  // a record on its way to the disk
     std::uint32_t request = 0;    // of the desk
     std::size_t counted = 0;      // calls that it made count
     std::optional<Typed> typed{};
-    std::optional<Hash> key{};  // of a device that is let in
 };
 
 struct EpochSpan {
@@ -169,10 +169,12 @@ struct Hub::Inside {
     bool call_list_stale = false;  // the same of it
     bool in_batch = false;         // committed() is not through
     // -- who may come in (access.cpp)
-    bool anyone = false;                // may do anything
-    std::map<DeviceId, Rights> rights;  // committed
-    std::map<DeviceId, Hash> keys;      // committed: of the devices that were ever let in
-    std::multiset<DeviceId> leaving;    // decided: shut out, but not on the disk yet
+    bool anyone = false;                   // may do anything
+    std::map<DeviceId, Rights> rights;     // committed
+    std::map<DeviceId, Hash> keys;         // decided: of the devices that were ever let in
+    std::map<DeviceId, MatId> table_mats;  // decided: the one that a table may take
+    Hash door_salt{};                      // what the digits hang on as well
+    std::multiset<DeviceId> leaving;       // decided: shut out, but not on the disk yet
     std::map<SessionId, AtDoor> at_door;
     std::map<DeviceId, std::string> hands;  // as they said last
     Duration rights_last{3U * 24 * 60 * 60 * 1000};
@@ -245,12 +247,12 @@ struct Hub::Inside {
     void greet(SessionId session, const Hello& hello, bool let_in, Instant now);
     void compare_journals(const Hello& hello, Welcome& welcome);
     void subscribe(SessionId session, const Subscribe& wish);
-    bool sees_names(const Greeted& session) const;
     void take_mat(SessionId session, const TakeMat& wish, Instant now);
     void leave_mat(SessionId session, const LeaveMat& wish, Instant now);
     void submit(SessionId session, const Submit& submit, Instant now);
     bool again(SessionId session, const Call& call);  // seen before: answered
     void sit_down(SessionId session, const TakeMat& wish);
+    void clock_measured(SessionId session, const ClockMeasured& measured);
     void run_clock(Greeted& session, const ClockMeasured& measured);
     void refuse(SessionId session, Cause reason, std::string words, std::uint32_t request = 0);
     void refuse_call(SessionId session, Cause reason, std::string words, CallId call);
@@ -275,7 +277,8 @@ struct Hub::Inside {
     bool knows_who(SessionId session, const BoutLog& log, std::uint32_t request);
     void done(const Waiting& waiting, std::string words);
 
-    // -- erasing (erasing.cpp)
+    // -- people (people.cpp)
+    Subscribe with_names_for(const Greeted& session, Subscribe wish) const;
     void erase_person(SessionId session, const ErasePerson& wish, Instant now);
     struct No {
         Cause reason{};
@@ -292,6 +295,9 @@ struct Hub::Inside {
     bool has(DeviceId device, Right right, Instant now) const;
     bool still_let_in(SessionId session, Instant now);
     MatId only_mat(const Hello& hello) const;  // that this table may take; 0: any
+    void make_room_at_the_door();
+    void turn_liars_away(DeviceId device);
+    void renew(const Hello& hello, Instant now);
     void knock(SessionId session, Hello hello, const Hash& key, Instant now);
     void use_code(SessionId session, const UseCode& wish, Instant now);
     void let_in(SessionId session, const LetIn& wish, Instant now);

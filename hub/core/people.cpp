@@ -1,4 +1,4 @@
-// What is kept beside the chain about a person, found and erased.
+// What is kept beside the chain about people: who sees it; found, and erased.
 //
 // A record names people by number only, so that a name can go for good while every record stays as
 // it is. From then on the number stands where the name stood: on screens, in results, after every
@@ -28,6 +28,13 @@ bool holds(std::string_view text, const std::string& small_words) {
 }
 
 }  // namespace
+
+// Whoever was let in sees whole names: tables, the desk, the hall's own displays. Never who came in
+// with the crowd.
+Subscribe Hub::Inside::with_names_for(const Greeted& session, Subscribe wish) const {
+    wish.names = session.hello.entrance == Entrance::hall && (anyone || session.let_in);
+    return wish;
+}
 
 bool Hub::Inside::stands_in(const BoutLog& log, PersonId person) const {
     return progress.person_in(log.entry.white) == person ||
