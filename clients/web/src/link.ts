@@ -220,6 +220,10 @@ export class Link {
                 this.saw(kind.value.number);
                 this.results.reopened(kind.value);
                 break;
+            case "renamed":
+                this.saw(kind.value.number);
+                this.results.renamed(kind.value);
+                break;
             case "tables": this.tables.value = kind.value; break;
             case "door": this.inside.value = kind.value; break;
             case "atTheDoor":

@@ -2,6 +2,7 @@
 import "../style/tokens.css";
 import "../style/desk.css";
 import "../style/door.css";
+import "../style/people.css";
 import { useRef } from "preact/hooks";
 import { contestReading, frameAt } from "../frames";
 import { type BoutHead, type Finished, type MatView, Phase, ResultFrom, Role, TableLine, type Tables, Tables_Mirror_How,
@@ -15,6 +16,7 @@ import { Devices } from "../ui/devices";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
 import { CertificateWords, watchCertificate } from "../ui/certificate";
+import { People } from "../ui/people";
 import { HandIn } from "../ui/hand_in";
 import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
 
@@ -54,6 +56,7 @@ function Page() {
                 <section aria-label="Mats and devices" class="strip" tabIndex={0}>
                     {mats.map((mat) => <Mat key={mat} mat={mat} view={link.mats.value.get(mat)?.view} />)}
                     <Devices link={link} requests={requests} me={who.device} />
+                    <People link={link} requests={requests} />
                     <HandIn link={link} requests={requests} />
                 </section>
             </main>
