@@ -89,6 +89,7 @@ HubNow OpenAnswers::hub_now() const {
     now.now = parts_.now();
     now.rehearsal_rate = parts_.hub.rehearsal_rate();
     now.title = parts_.hub.title();
+    now.public_names = parts_.hub.public_names();
     for (const auto& [mat, view] : parts_.feed.views().mats())
         now.mats.push_back(mat);
     return now;

@@ -163,6 +163,8 @@ OrFault<void> Serving::open() {
     log_to_file_too(options_.log, options_.data);
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
+    hub_->show_publicly(options_.public_names);
+    feed_.show_publicly(options_.public_names);
     desk_code_.emplace(options_.data, *hub_);
     hub_->salt_door(random_hash());
     if (options_.anyone_may_score) hub_->let_anyone_score();
