@@ -16,6 +16,7 @@
 #include "engine/bout/so_far.h"
 #include "engine/record/canon.h"
 #include "hub/core/hub.h"
+#include "hub/core/public_names.h"
 
 namespace honbu {
 
@@ -131,6 +132,7 @@ std::uint64_t first_bytes(const Hash& hash);
 // Bouts that a table makes up for athletes in no plan: the highest bit of their number is set.
 constexpr bool in_no_plan(BoutId bout) { return (bout.value & 0x80000000U) != 0; }
 Beside beside_of(BoutId bout, const Typed& typed);
+Beside beside_of(const PersonErased& erased);
 std::string at_the_table(const BoutEntry& entry);  // why the desk can't have it, for people
 
 struct Hub::Inside {
@@ -153,6 +155,8 @@ struct Hub::Inside {
     CompetitionLoaded competition;
     std::map<PersonId, Person> people;
     std::map<BoutId, Typed> typed;  // bouts in no plan
+    std::set<PersonId> erased;      // decided
+    std::set<BoutId> typed_erased;  // decided
     Progress progress;
     std::map<BoutId, BoutLog> bouts;
     std::map<BoutId, std::vector<BoutId>> awaited;  // and the bouts that wait for it
@@ -193,6 +197,7 @@ struct Hub::Inside {
     } to_check;
     Hub::Tallies tallies;
     Mirrored mirror;
+    PublicNames public_names = PublicNames::full;
 
     // -- records (recording.cpp)
     struct Asker {
@@ -225,7 +230,6 @@ struct Hub::Inside {
     std::vector<SetAsideDecided::RunJoined> joined(const BoutLog& log,
                                                    const std::vector<CallId>& calls) const;
     std::size_t take_aside(const SetAsideDecided& decision);
-    void forget_typed();  // of bouts of which nothing waits for a decision
     void commit_aside(const Waiting& waiting, const SetAsideDecided& decision);
     void commit_result(const Waiting& waiting, const ResultEntered& entered);
     void commit_moved(const Waiting& waiting, const RecordMoved& moved);
@@ -273,6 +277,18 @@ struct Hub::Inside {
     bool knows_who(SessionId session, const BoutLog& log, std::uint32_t request);
     void done(const Waiting& waiting, std::string words);
 
+    // -- people (people.cpp)
+    Subscribe with_names_for(const Greeted& session, Subscribe wish) const;
+    void erase_person(SessionId session, const ErasePerson& wish, Instant now);
+    struct No {
+        Cause reason{};
+        std::string words;
+    };
+    std::optional<No> cannot_erase(const PersonErased& erased) const;
+    bool stands_in(const BoutLog& log, PersonId person) const;
+    std::vector<PeopleFound::One> people_like(std::string_view words) const;
+    void find_people(SessionId session, const FindPeople& wish);
+    void commit_erased(const Waiting& waiting, const PersonErased& erased);
     // -- who may come in (access.cpp)
     void know_key(std::string_view device, std::string_view hash);
     bool may_come_in(const Hello& hello, const Hash& key, Instant now) const;

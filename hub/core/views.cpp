@@ -34,10 +34,12 @@ Seat Hub::Inside::seat(const Slot& slot) const {
     if (!person) return seat;
     seat.person = *person;
     const auto found = people.find(*person);
-    if (found != people.end()) {
-        seat.name = found->second.name;
-        seat.club = found->second.club;
+    if (found == people.end()) {
+        seat.name = name_of_erased(*person);
+        return seat;
     }
+    seat.name = found->second.name;
+    seat.club = found->second.club;
     return seat;
 }
 
