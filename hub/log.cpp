@@ -147,17 +147,18 @@ void log_to_standard_error() {
     spdlog::set_default_logger(std::move(logger));
 }
 
-std::filesystem::path log_file_of(const LogOptions& options, const std::filesystem::path& data) {
-    return options.file.empty() ? data / "log" / "honbu.log" : options.file;
-}
-
-void log_as_told(const LogOptions& options, const std::filesystem::path& data) {
+void log_as_told(const LogOptions& options) {
     auto screen = std::make_shared<spdlog::sinks::stderr_sink_mt>();
     screen->set_formatter(formatter(options.json, people_at_once));
-    auto kept = std::make_shared<CarefulFile>(log_file_of(options, data), options);
-    kept->set_formatter(formatter(options.json, people_later));
-    all_sinks()->set_sinks({std::move(screen), std::move(kept)});
+    all_sinks()->set_sinks({std::move(screen)});
     all_sinks()->set_level(spdlog::level::from_str(options.level));
+}
+
+void log_to_file_too(const LogOptions& options, const std::filesystem::path& data) {
+    const auto file = options.file.empty() ? data / "log" / "honbu.log" : options.file;
+    auto kept = std::make_shared<CarefulFile>(file, options);
+    kept->set_formatter(formatter(options.json, people_later));
+    all_sinks()->add_sink(std::move(kept));
 }
 
 std::function<void(const std::string&)> log_lines(const char* part, LogLevel level) {

@@ -23,10 +23,10 @@ struct LogOptions {
 
 // From the start: for people, on standard error only.
 void log_to_standard_error();
+// As the options say, as soon as they are known; still on standard error only.
+void log_as_told(const LogOptions& options);
 // When the hub's folder is there. Lines go to the file as well from here on.
-void log_as_told(const LogOptions& options, const std::filesystem::path& data);
-// Where lines go that were meant for the file: the one in use, or empty.
-std::filesystem::path log_file_of(const LogOptions& options, const std::filesystem::path& data);
+void log_to_file_too(const LogOptions& options, const std::filesystem::path& data);
 
 enum class LogLevel : std::uint8_t { debug, info, warning, error };
 // For parts that are handed a place for their lines. `part` stands in the line: "net", "journal".

@@ -160,7 +160,7 @@ OrFault<void> Serving::open() {
     auto journal = Journal::open(options_.data, std::move(events), from_copy);
     if (!journal) return journal.error();
     journal_ = std::move(*journal);
-    log_as_told(options_.log, options_.data);
+    log_to_file_too(options_.log, options_.data);
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
     hub_->show_publicly(options_.public_names);
@@ -370,6 +370,7 @@ OrFault<void> Serving::start_clock() {
 }  // namespace
 
 int serve(const ServeOptions& options) {
+    log_as_told(options.log);
     for (const std::string& warning : options.warnings)
         spdlog::warn(warning);
     Serving serving(options);

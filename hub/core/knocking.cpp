@@ -9,8 +9,8 @@ namespace {
 
 constexpr std::size_t code_digits = 6;
 
-// Six digits that a device shows again when it comes again, and that nobody can choose: they hang on
-// its secret, and on one of the hub's.
+// Six digits that a device shows again when it comes again, and that nobody can choose: they hang
+// on its secret, and on one of the hub's.
 std::string digits_of(const Hash& salt, const Hash& key, std::uint8_t turn) {
     std::string mix(salt.begin(), salt.end());
     mix.append(key.begin(), key.end());
@@ -56,8 +56,8 @@ void Hub::Inside::knock(SessionId session, Hello hello, const Hash& key, Instant
     publish_door();
 }
 
-// Whoever has waited longest goes, but for devices that the hub knows: else a single phone could hold
-// all the places.
+// Whoever has waited longest goes, but for devices that the hub knows: else a single phone could
+// hold all the places.
 void Hub::Inside::make_room_at_the_door() {
     const auto stranger = [this](const auto& waits) {
         return keys.count(waits.second.hello.device) == 0;

@@ -33,7 +33,7 @@ test("as JSON, one object a line", limit, async (t) => {
       assert.match(line.time, /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$/); // RFC 3339, 5.6
       assert.ok(Math.abs(Date.parse(line.time) - Date.now()) < 60_000, line.time);
     }
-    assert.match(lines[0].words, /^Honbu /);
+    assert.ok(lines.some(({ words }) => words.startsWith("Honbu ")));
   }
 });
 

@@ -490,7 +490,7 @@ TEST_F(HubAccess, TheDoorHoldsAHundredAndTheOldestStrangerGoes) {
     EXPECT_EQ(codes.size(), at_the_door_max) << "no two show the same";
 }
 
-// Names are cut for the public, and the public is whoever has no right here (docs/personal-data.md).
+// Names are cut for the public: whoever has no right here (docs/personal-data.md).
 TEST_F(HubAccess, WhoWasLetInSeesWholeNames) {
     world.hub->show_publicly(PublicNames::initials);
     const SessionId office = desk();
