@@ -10,6 +10,7 @@
 #include "hub/clock.h"
 #include "hub/competition/competition_file.h"
 #include "hub/core/hub.h"
+#include "hub/core/nobody.h"
 #include "hub/insist.h"
 #include "hub/journal/reader.h"
 #include "hub/rule_files.h"
@@ -24,23 +25,6 @@ int fail(const Fault& fault) {
     std::cerr << fault.words << "\n";
     return 1;
 }
-
-// A hub that is only replayed asks nothing of the world.
-struct Nobody final : JournalPort, OutletPort, FeedPort {
-    void append(RecordNumber, std::string, std::vector<Beside>) override { INSIST(false); }
-    void reply(SessionId, const Reply&) override { INSIST(false); }
-    void close(SessionId, const Goodbye&) override { INSIST(false); }
-    void mat(const MatView&) override {}
-    void finished(const Finished&) override {}
-    void reopened(const Reopened&) override {}
-    void call_list(const CallList&) override {}
-    void tables(const Tables&) override {}
-    void set_aside(const SetAside&) override {}
-    void sheet_changed(BoutId) override {}
-    void recorded(RecordNumber, const std::string&) override {}
-    void subscribe(SessionId, const Subscribe&) override { INSIST(false); }
-    void leave(SessionId) override {}
-};
 
 std::string position(Epoch epoch, const ChainEnd& end) {
     return "epoch " + hex16(epoch.value) + ", record " + std::to_string(end.number.value) +

@@ -12,6 +12,7 @@
 #include <sys/resource.h>
 
 #include "engine/record/canon.h"
+#include "hub/checkpointing.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
 #include "hub/feed/feed.h"
@@ -22,6 +23,7 @@
 #include "hub/mirroring.h"
 #include "hub/net/net.h"
 #include "hub/open_answers.h"
+#include "hub/replay_kept.h"
 #include "hub/serve_options.h"
 #include "hub/timed_journal.h"
 
@@ -68,6 +70,7 @@ private:
     void committed(RecordNumber number);
     void greet_once_kept();
     void start_mirror();
+    void start_checkpointing();
     void make_results();
 
     const ServeOptions& options_;
@@ -82,8 +85,9 @@ private:
     std::optional<OpenAnswers> answers_;
     std::unique_ptr<Mirroring> mirroring_;
     ListenAddress address_;
-    std::optional<CompetitionLoaded> loaded_;  // for the greeting
-    RecordNumber appended_;                    // by the start itself
+    RecordNumber from_checkpoint_;  // 0: all records were read
+    std::unique_ptr<Checkpointing> checkpointing_;
+    RecordNumber appended_;  // by the start itself
     bool greeted_ = false;
     bool room_ = true;  // on the disk
 };
@@ -175,7 +179,6 @@ OrFault<void> Serving::open() {
     if (competition && !hub_->has_competition()) {
         hub_->load(*competition, clock_->now());
         ++appended_.value;
-        loaded_ = competition->loaded;
     }
     net_.post([this] { greet_once_kept(); });
     net_.post([this] { make_results(); });
@@ -191,6 +194,7 @@ void Serving::committed(RecordNumber number) {
     timed_->committed(number, [this](std::uint64_t us) { answers_->commit_took(us); });
     hub_->committed(number);
     if (mirroring_) mirroring_->committed(number);
+    if (checkpointing_) checkpointing_->committed(number);
     if (!greeted_) greet_once_kept();
 }
 
@@ -199,10 +203,11 @@ void Serving::greet_once_kept() {
     if (greeted_ || hub_->last_committed() < appended_) return;
     greeted_ = true;
     if (!options_.mirror.empty()) start_mirror();
+    start_checkpointing();
     net_.let_in();
     Greeting greeting;
     greeting.title = hub_->title();
-    greeting.competition = loaded_ ? &*loaded_ : nullptr;
+    greeting.competition = hub_->loaded();
     greeting.data = options_.data;
     greeting.kept = hub_->last_committed();
     greeting.rehearsal_rate = options_.rehearsal_rate;
@@ -220,10 +225,25 @@ void Serving::start_mirror() {
     mirroring_->committed(hub_->last_committed());
 }
 
+void Serving::start_checkpointing() {
+    Checkpointing::Parts parts;
+    parts.log = [](const std::string& line) { spdlog::warn(line); };
+    parts.damaged = [this](const std::string& words) {
+        spdlog::error("{} This hub has what it needs and goes on; but it can't be started again on "
+                      "this journal. Make sure of a mirror, and go on from there in a pause.",
+                      words);
+        net_.post([this, words] { hub_->journal_damaged(words); });
+    };
+    checkpointing_ = std::make_unique<Checkpointing>(options_.data, from_checkpoint_,
+                                                     hub_->last_committed(), std::move(parts));
+}
+
 // What was acknowledged last is in the mirror too, if it can be written.
 void Serving::close() {
     reader_.reset();
+    if (checkpointing_) checkpointing_->close();
     journal_->close();
+    if (checkpointing_) checkpointing_->keep(*hub_);
     if (!mirroring_) return;
     mirroring_->close();
     // The mirror read to the last, so the journal could not be made one file. Now it can.
@@ -233,29 +253,10 @@ void Serving::close() {
 }
 
 OrFault<void> Serving::replay() {
-    const auto reader = JournalReader::open(options_.data);
-    if (!reader) return reader.error();
-    if (const auto structure = (*reader)->check_structure(); !structure) return structure;
-    // Names first: results are told as they are replayed.
-    const auto beside = (*reader)->beside(
-        [this](std::string_view key, std::string_view value) { hub_->replay_beside(key, value); });
-    if (!beside) return beside;
-    const auto end = (*reader)->records(
-        [this](RecordNumber, std::string_view bytes, const Hash& hash) {
-            const bool had = hub_->has_competition();
-            std::string wrong = hub_->replay(bytes, hash);
-            if (!wrong.empty()) {
-                return "The journal in " + options_.data.string() + " can't be replayed: " + wrong +
-                       ".";
-            }
-            if (!had && hub_->has_competition()) {
-                const auto record = decode_record(bytes);
-                if (record) loaded_ = std::get<CompetitionLoaded>(record->fact);
-            }
-            return wrong;
-        });
-    if (!end) return end.error();
-    hub_->replayed();
+    const auto from = replay_kept(*hub_, options_.data,
+                                  [](const std::string& line) { spdlog::warn(line); });
+    if (!from) return from.error();
+    from_checkpoint_ = *from;
     feed_.sheets_from([this](BoutId bout) { return hub_->sheet(bout); });
     feed_.records_from(hub_->last_committed(), [this](RecordNumber after, std::size_t limit) {
         return records(after, limit);
@@ -338,7 +339,7 @@ OrFault<void> Serving::check_loaded(const std::optional<Competition>& competitio
                      "', which stays. Leave --title out to go on."};
     }
     for (const RuleSet& rules : given.loaded.rules) {
-        if (!loaded_ || !changed(rules, loaded_->rules)) continue;
+        if (!changed(rules, hub_->loaded()->rules)) continue;
         return Fault{"The rule set " + rules.name +
                      " is not the one this competition was loaded with, and a loaded rule set "
                      "can't be changed. Leave --competition and --rules out to go on with it, or "

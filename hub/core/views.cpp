@@ -31,14 +31,15 @@ Seat Hub::Inside::seat(const Slot& slot) const {
     seat.from = slot.from;
     if (slot.from != Slot::From::person) seat.from_bout = BoutId{slot.value};
     const auto person = progress.person_in(slot);
-    if (!person) return seat;
-    seat.person = *person;
-    const auto found = people.find(*person);
-    if (found != people.end()) {
-        seat.name = found->second.name;
-        seat.club = found->second.club;
-    }
+    if (person) sit(seat, *person);
     return seat;
+}
+
+void Hub::Inside::sit(Seat& seat, PersonId person) const {
+    seat.person = person;
+    const auto found = people.find(person);
+    seat.name = found == people.end() ? std::string() : found->second.name;
+    seat.club = found == people.end() ? std::string() : found->second.club;
 }
 
 BoutHead Hub::Inside::listed(const BoutLog& bout) const {

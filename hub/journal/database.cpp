@@ -73,6 +73,18 @@ int Database::system_errno() const { return sqlite3_system_errno(raw_); }
 
 bool Database::writable() const { return sqlite3_db_readonly(raw_, "main") == 0; }
 
+bool Database::has_moved() const {
+    int moved = 0;
+    sqlite3_file_control(raw_, "main", SQLITE_FCNTL_HAS_MOVED, &moved);
+    sqlite3_file* log = nullptr;
+    sqlite3_file_control(raw_, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log);
+    int log_moved = 0;
+    if (log != nullptr && log->pMethods != nullptr) {
+        log->pMethods->xFileControl(log, SQLITE_FCNTL_HAS_MOVED, &log_moved);
+    }
+    return moved != 0 || log_moved != 0;
+}
+
 bool Database::in_transaction() const { return sqlite3_get_autocommit(raw_) == 0; }
 
 Statement::~Statement() { sqlite3_finalize(raw_); }

@@ -52,6 +52,15 @@ struct World final : JournalPort, OutletPort, FeedPort {
     }
     // The machine loses power: what was not synced is gone, and the hub begins again from the disk.
     void crash() {
+        crash_to([this](Hub& again) {
+            for (const Row& row : disk) {
+                const std::string fault = again.replay(row.bytes);
+                if (!fault.empty()) throw std::runtime_error(fault);
+            }
+        });
+    }
+    // The same, where `read` takes the records.
+    template<class Read> void crash_to(const Read& read) {
         unsynced.clear();
         replies.clear();
         views.clear();
@@ -67,10 +76,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
             for (const Beside& b : row.beside)
                 hub->replay_beside(b.key, b.value);
         }
-        for (const Row& row : disk) {
-            const std::string fault = hub->replay(row.bytes);
-            if (!fault.empty()) throw std::runtime_error(fault);
-        }
+        read(*hub);
         hub->replayed();
     }
     void begin(const Competition& competition) {

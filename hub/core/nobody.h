@@ -1,0 +1,25 @@
+// A hub that is only replayed asks nothing of the world.
+#pragma once
+
+#include "hub/core/ports.h"
+#include "hub/insist.h"
+
+namespace honbu {
+
+struct Nobody final : JournalPort, OutletPort, FeedPort {
+    void append(RecordNumber, std::string, std::vector<Beside>) override { INSIST(false); }
+    void reply(SessionId, const Reply&) override { INSIST(false); }
+    void close(SessionId, const Goodbye&) override { INSIST(false); }
+    void mat(const MatView&) override {}
+    void finished(const Finished&) override {}
+    void reopened(const Reopened&) override {}
+    void call_list(const CallList&) override {}
+    void tables(const Tables&) override {}
+    void set_aside(const SetAside&) override {}
+    void sheet_changed(BoutId) override {}
+    void recorded(RecordNumber, const std::string&) override {}
+    void subscribe(SessionId, const Subscribe&) override { INSIST(false); }
+    void leave(SessionId) override {}
+};
+
+}  // namespace honbu
