@@ -49,6 +49,16 @@ std::string wall_text(std::uint64_t unix_ms) {
     return {text.data(), size};
 }
 
+std::string utc_text(std::uint64_t unix_ms) {
+    const std::time_t seconds = whole_seconds(unix_ms);
+    std::tm parts{};
+    gmtime_r(&seconds, &parts);
+    std::array<char, 40> text{};
+    const std::size_t size = std::strftime(text.data(), text.size(), "%Y-%m-%dT%H:%M:%S", &parts);
+    const std::string ms = std::to_string(1000 + unix_ms % 1000);
+    return std::string(text.data(), size) + "." + ms.substr(1) + "Z";
+}
+
 OrFault<HubClock> HubClock::start(const Start& from) {
     const std::uint64_t passed = from.now_wall_ms > from.begun_wall_ms
                                      ? from.now_wall_ms - from.begun_wall_ms

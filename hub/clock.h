@@ -19,6 +19,7 @@ std::uint64_t wall_ms();                       // unix time, for what is kept: n
 std::uint64_t steady_us();                     // for measuring this program only
 std::string http_date();                       // "Sun, 06 Nov 1994 08:49:37 GMT" (RFC 9110, 5.6.7)
 std::string wall_text(std::uint64_t unix_ms);  // "2026-05-09 08:49:37", this machine's time zone
+std::string utc_text(std::uint64_t unix_ms);   // "2026-05-09T06:49:37.120Z" (RFC 3339)
 
 class HubClock {
 public:

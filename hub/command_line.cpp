@@ -10,8 +10,10 @@
 
 #include "hub/command_slips.h"
 #include "hub/commands.h"
+#include "hub/desk_code.h"
 #include "hub/replay.h"
 #include "hub/serve_command.h"
+#include "hub/settings.h"
 #include "hub/version.h"
 
 namespace honbu {
@@ -26,6 +28,7 @@ struct CommandLine::Commands {
     CLI::App app{"Honbu, the head table of a judo competition: live scoring for several mats.",
                  "honbu"};
     std::function<int()> chosen;
+    CLI::App* run = nullptr;  // honbu serve
 
     ServeOptions serving;
     ReplayOptions replaying;
@@ -35,8 +38,10 @@ struct CommandLine::Commands {
     std::vector<std::string> rules;
     std::string name;
     std::uint32_t from = 1;
+    bool print_config = false;
 
     Commands();
+    std::optional<int> settle();
     CLI::App* command(CLI::App* parent, const std::string& name, const std::string& what,
                       std::function<int()> work);
     void takes_file(CLI::App* to, const std::string& what) {
@@ -57,9 +62,12 @@ CommandLine::Commands::Commands() {
     app.set_help_flag("-h,--help", "Print this text and end.");
     app.require_subcommand(1);
 
-    CLI::App* run = command(&app, "serve", "Start the hub and keep it running.",
-                            [this] { return serve(serving); });
+    run = command(&app, "serve", "Start the hub and keep it running.",
+                  [this] { return serve(serving); });
     takes_serve_options(*run, serving);
+    run->add_flag("--print-config", print_config,
+                  "Print the settings that hold, and where each comes from, and end.")
+        ->configurable(false);
 
     CLI::App* check = command(&app, "check", "Check a competition file without loading it.",
                               [this] { return check_competition(file, rules); });
@@ -132,6 +140,10 @@ CommandLine::Commands::Commands() {
         ->default_val("1")
         ->type_name("N");
 
+    CLI::App* code = command(&app, "code", "Show a one-time code that makes a desk of a device.",
+                             [this] { return show_desk_code(data); });
+    takes_data(*code, data);
+
     CLI::App* sets = command(&app, "rules", "Look at rule sets.", {});
     sets->require_subcommand(1);
     command(sets, "list", "Name the rule sets that come with the program.", list_rules);
@@ -141,6 +153,30 @@ CommandLine::Commands::Commands() {
     CLI::App* checked = command(sets, "check", "Check a rule set file of your own.",
                                 [this] { return check_rules(file); });
     takes_file(checked, "The rule set file.");
+}
+
+// Nothing: the command can begin.
+std::optional<int> CommandLine::Commands::settle() {
+    CLI::App& named = *innermost(app).app;
+    CLI::Option* const folder = named.get_option_no_throw("--data");
+    if (folder == nullptr) return std::nullopt;
+    Settings settings;
+    if (const auto settled = settings.settle(named, *run); !settled) {
+        std::cerr << settled.error().words << "\n";
+        return exit_usage;
+    }
+    if (print_config) {
+        std::cout << settings.text(named);
+        return 0;
+    }
+    if (folder->empty()) {
+        std::cerr << "--data is required. " << innermost(app).words
+                  << " --help says what can be given.\n";
+        return exit_usage;
+    }
+    serving.settings = settings.text(named);
+    if (&named == run) serving.warnings = settings.warnings(*run);
+    return std::nullopt;
 }
 
 CommandLine::CommandLine() : commands_(std::make_unique<Commands>()) {}
@@ -155,7 +191,7 @@ std::optional<int> CommandLine::read(int argc, char** argv) {
         std::cerr << slip_words(commands_->app, wrong) << "\n";
         return exit_usage;
     }
-    return std::nullopt;
+    return commands_->settle();
 }
 
 int CommandLine::run() { return commands_->chosen(); }

@@ -8,20 +8,6 @@
 namespace honbu {
 namespace {
 
-// The innermost command that was named: its --help is the one that helps.
-struct Innermost {
-    const CLI::App* app;
-    std::string words;
-};
-Innermost innermost(const CLI::App& app) {
-    Innermost found{&app, app.get_name()};
-    while (!found.app->get_subcommands().empty()) {
-        found.app = found.app->get_subcommands().front();
-        found.words += " " + found.app->get_name();
-    }
-    return found;
-}
-
 // Then it was only given too early: what an option belongs to comes before it.
 bool known_here(const CLI::App& app, const std::string& given) {
     return given.starts_with("--") &&
@@ -29,6 +15,15 @@ bool known_here(const CLI::App& app, const std::string& given) {
 }
 
 }  // namespace
+
+Innermost innermost(CLI::App& app) {
+    Innermost found{&app, app.get_name()};
+    while (!found.app->get_subcommands().empty()) {
+        found.app = found.app->get_subcommands().front();
+        found.words += " " + found.app->get_name();
+    }
+    return found;
+}
 
 std::string suggestion(const CLI::App& app, const std::string& given) {
     std::vector<std::string> known;
@@ -48,7 +43,7 @@ std::string suggestion(const CLI::App& app, const std::string& given) {
 }
 
 // What was not understood comes first: what is missing is often only its consequence.
-std::string slip_words(const CLI::App& app, const CLI::ParseError& wrong) {
+std::string slip_words(CLI::App& app, const CLI::ParseError& wrong) {
     const Innermost at = innermost(app);
     const std::vector<std::string> unknown = app.remaining(true);
     std::string said;

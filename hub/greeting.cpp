@@ -83,10 +83,18 @@ std::string text(const Greeting& greeting) {
     } else if (!only_here) {
         out += "\n  On every machine in the hall:\n" + places(url(ip, port));
     }
-    out += only_here
-               ? "\nOnly this machine can reach the hub. Whoever uses it can score.\n"
-               : "\nWhoever can reach this address can score: devices are not paired yet. Use a "
-                 "network of your own.\n";
+    if (greeting.anyone) {
+        out += only_here ? "\nOnly this machine can reach the hub. Whoever uses it can score.\n"
+                         : "\nANYONE who reaches this address can score and decide "
+                           "(--anyone-may-score). Use a network of your own.\n";
+    } else if (greeting.desk_code.empty()) {
+        out += "\nThe desk lets tables in. To make a desk: honbu code --data " +
+               greeting.data.string() + "\n";
+    } else {
+        out += "\nThe desk lets tables in. To make the first desk, open the desk page and type "
+               "this code, once:\n\n    " +
+               greeting.desk_code + "\n\n";
+    }
     out += "Ctrl-C stops the hub; everything acknowledged is kept.\n\n";
     return out;
 }

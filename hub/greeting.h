@@ -18,6 +18,8 @@ struct Greeting {
     RecordNumber kept;
     std::uint32_t rehearsal_rate = 1;
     ListenAddress address;
+    bool anyone = false;    // may score
+    std::string desk_code;  // empty: not shown here
 };
 std::string text(const Greeting& greeting);
 

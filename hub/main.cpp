@@ -2,13 +2,11 @@
 #include <csignal>
 #include <exception>
 #include <iostream>
-#include <utility>
 
-#include <spdlog/sinks/stdout_sinks.h>
-#include <spdlog/spdlog.h>
 #include <sys/stat.h>
 
 #include "hub/command_line.h"
+#include "hub/log.h"
 
 namespace {
 
@@ -19,19 +17,13 @@ int said_in_full(int code) {
     return code == 0 ? 1 : code;
 }
 
-void log_to_standard_error() {
-    auto logger = spdlog::stderr_logger_mt("honbu");
-    logger->set_pattern("%H:%M:%S %v");
-    spdlog::set_default_logger(std::move(logger));
-}
-
 }  // namespace
 
 int main(int argc, char** argv) {
     umask(027);  // what is kept names people, also children: nobody else on this machine reads it
     std::signal(SIGPIPE, SIG_IGN);  // a screen that goes away is an error code, not the end
     std::signal(SIGXFSZ, SIG_IGN);  // and so is a file that may not grow
-    log_to_standard_error();
+    honbu::log_to_standard_error();
     try {
         honbu::CommandLine line;
         if (const auto ended = line.read(argc, argv)) return said_in_full(*ended);

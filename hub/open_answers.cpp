@@ -16,7 +16,7 @@ SharedDocument anew(std::string_view type, std::string body) {
     return document;
 }
 
-std::size_t count(const std::array<std::size_t, 5>& by_role, Role role) {
+std::size_t count(const std::array<std::size_t, 6>& by_role, Role role) {
     return by_role.at(static_cast<std::size_t>(role));
 }
 

@@ -58,7 +58,7 @@ public:
 private:
     [[nodiscard]] OrFault<void> look_at_options();
     [[nodiscard]] OrFault<void> begin(const BoutTerms& terms);
-    [[nodiscard]] OrFault<void> take(const Line& line);
+    [[nodiscard]] OrFault<void> take(const InputLine& line);
     [[nodiscard]] OrFault<void> check_order(const Said& said);
     [[nodiscard]] OrFault<void> finish();
     Fault at(std::uint32_t line, const std::string& words) const;
@@ -104,7 +104,7 @@ Fault Replay::at(std::uint32_t line, const std::string& words) const {
 OrFault<void> Replay::read(std::istream& in) {
     if (const auto chosen = look_at_options(); !chosen) return chosen;
     Lines lines(in);
-    Line line;
+    InputLine line;
     while (std::cout && lines.next(line)) {
         const bool terms_line = looks_like_terms(line.text);
         if (terms_line && begun_) {
@@ -227,7 +227,7 @@ OrFault<void> Replay::check_order(const Said& said) {
     return {};
 }
 
-OrFault<void> Replay::take(const Line& line) {
+OrFault<void> Replay::take(const InputLine& line) {
     if (position_ == said_max) {
         return at(line.number, "these are more than " + std::to_string(said_max) +
                                    " calls; one file is one bout.");

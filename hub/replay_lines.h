@@ -10,7 +10,7 @@
 
 namespace honbu {
 
-struct Line {
+struct InputLine {
     std::string text;
     std::uint32_t number = 0;
 };
@@ -22,7 +22,7 @@ public:
     explicit Lines(std::istream& in) : in_(in) {}
 
     // false: there are no more, or the line is too long (then too_long()).
-    bool next(Line& out) {
+    bool next(InputLine& out) {
         for (;;) {
             out.text.clear();
             if (!read(out.text)) return false;

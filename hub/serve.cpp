@@ -15,6 +15,7 @@
 #include "hub/checkpointing.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
+#include "hub/desk_code.h"
 #include "hub/feed/feed.h"
 #include "hub/greeting.h"
 #include "hub/insist.h"
@@ -26,6 +27,8 @@
 #include "hub/replay_kept.h"
 #include "hub/serve_options.h"
 #include "hub/timed_journal.h"
+#include "hub/version.h"
+#include "hub/words/how_many.h"
 
 namespace honbu {
 namespace {
@@ -82,6 +85,7 @@ private:
     std::optional<TimedJournal> timed_;
     std::optional<Hub> hub_;
     std::optional<HubClock> clock_;
+    std::optional<DeskCode> desk_code_;
     std::optional<OpenAnswers> answers_;
     std::unique_ptr<Mirroring> mirroring_;
     ListenAddress address_;
@@ -106,19 +110,21 @@ Doors Serving::doors() {
         return answers_->follow_events(session, wish);
     };
     doors.date = [] { return http_date(); };
-    doors.log = [](const std::string& line) { spdlog::info(line); };
+    doors.log = log_lines("net", LogLevel::info);
     return doors;
 }
 
 // What would become a record is refused while the disk is full: it uses up no number, and the table
 // keeps it and sends it again.
 void Serving::command(SessionId session, const Command& what) {
+    desk_code_->before(what);
     if ((!room_ || journal_->crowded()) && hub_->would_record(session, what)) {
         net_.reply(session, no_room_for(what));
         return;
     }
     const std::uint32_t missing = hub_->missing();
     hub_->command(session, what, clock_->now());
+    desk_code_->after(what);
     if (hub_->missing() == missing) return;
     spdlog::error("A page or table has seen {} records more of this journal than are in {}: its "
                   "end was lost, as when a machine is set back to an older copy. Tables keep their "
@@ -151,7 +157,7 @@ OrFault<void> Serving::open() {
             if (!room) hub_->no_room();
         });
     };
-    events.log = [](const std::string& line) { spdlog::warn(line); };
+    events.log = log_lines("journal", LogLevel::warning);
     if (const auto checked = check_mirror(options_); !checked) return checked;
     const auto copied = take_copy(options_);
     if (!copied) return copied.error();
@@ -159,8 +165,16 @@ OrFault<void> Serving::open() {
     auto journal = Journal::open(options_.data, std::move(events), from_copy);
     if (!journal) return journal.error();
     journal_ = std::move(*journal);
+    log_as_told(options_.log, options_.data);
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
+    desk_code_.emplace(options_.data, *hub_);
+    if (options_.anyone_may_score) hub_->let_anyone_score();
+    constexpr std::uint32_t day_ms = 24U * 60 * 60 * 1000;
+    const std::uint64_t lasting = std::uint64_t{options_.let_in_days} * day_ms *
+                                  options_.rehearsal_rate;
+    hub_->rights_last(
+        Duration{static_cast<std::uint32_t>(std::min<std::uint64_t>(lasting, 40ULL * day_ms))});
     if (const auto replayed = replay(); !replayed) return replayed;
 
     const auto listening = net_.listen(*address);
@@ -212,14 +226,18 @@ void Serving::greet_once_kept() {
     greeting.kept = hub_->last_committed();
     greeting.rehearsal_rate = options_.rehearsal_rate;
     greeting.address = address_;
+    greeting.anyone = options_.anyone_may_score;
+    if (!options_.anyone_may_score) greeting.desk_code = desk_code_->for_the_terminal();
     std::cout << text(greeting) << std::flush;
+    spdlog::info("Honbu {} has begun with {} and listens at {}:{}.", version,
+                 how_many(greeting.kept.value, "record", "records"), address_.ip, address_.port);
 }
 
 void Serving::start_mirror() {
     Mirroring::Parts parts;
     parts.post = [this](std::function<void()> work) { net_.post(std::move(work)); };
     parts.show = [this](const Mirrored& now) { hub_->mirrored(now); };
-    parts.log = [](const std::string& line) { spdlog::warn(line); };
+    parts.log = log_lines("mirror", LogLevel::warning);
     parts.now_us = &steady_us;
     mirroring_ = std::make_unique<Mirroring>(options_.data, options_.mirror, std::move(parts));
     mirroring_->committed(hub_->last_committed());
@@ -354,6 +372,8 @@ OrFault<void> Serving::check_loaded(const std::optional<Competition>& competitio
 }  // namespace
 
 int serve(const ServeOptions& options) {
+    for (const std::string& warning : options.warnings)
+        spdlog::warn(warning);
     raise_descriptor_limit();
     Serving serving(options);
     if (const auto opened = serving.open(); !opened) {

@@ -8,6 +8,8 @@
 #include <string>
 #include <vector>
 
+#include "hub/log.h"
+
 namespace honbu {
 
 struct ServeOptions {
@@ -17,8 +19,13 @@ struct ServeOptions {
     std::vector<std::string> rules;  // files with rule sets of the organiser's own
     std::string title;               // empty: the file's name
     std::uint32_t rehearsal_rate = 1;
+    bool anyone_may_score = false;    // no right is checked
+    std::uint32_t let_in_days = 3;    // for which a device that is let in keeps its right
     std::filesystem::path mirror;     // a second copy is kept here; empty: none
     std::filesystem::path from_copy;  // the new journal goes on from this copy; empty: no
+    LogOptions log;
+    std::vector<std::string> warnings;  // about the settings, for the log
+    std::string settings;               // all of them as they hold, as a file of settings
 };
 
 // The program's exit code: 0 stopped as asked, 1 could not start.

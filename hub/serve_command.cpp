@@ -1,10 +1,32 @@
 #include "hub/serve_command.h"
 
 namespace honbu {
+namespace {
+
+void takes_log_options(CLI::App& run, LogOptions& into) {
+    run.add_option("--log-level", into.level,
+                   "The least that is logged: debug, info, warning or error.")
+        ->default_val("info")
+        ->check(CLI::IsMember({"debug", "info", "warning", "error"}))
+        ->type_name("LEVEL");
+    run.add_flag("--log-json", into.json, "Log one JSON object a line, for programs.");
+    run.add_option("--log-file", into.file,
+                   "Where the log is kept; without it, log/honbu.log in the --data folder.")
+        ->type_name("FILE");
+    run.add_option("--log-size", into.file_mib, "MiB after which the next log file begins.")
+        ->default_val("4")
+        ->check(CLI::Range(1, 1000))
+        ->type_name("N");
+    run.add_option("--log-files", into.files, "So many log files are kept, the newest among them.")
+        ->default_val("5")
+        ->check(CLI::Range(1, 100))
+        ->type_name("N");
+}
+
+}  // namespace
 
 void takes_data(CLI::App& to, std::filesystem::path& where) {
-    to.add_option("--data", where, "The folder in which the hub keeps everything.")
-        ->required()
+    to.add_option("--data", where, "The folder in which the hub keeps everything. Always needed.")
         ->type_name("DIR");
 }
 
@@ -13,6 +35,13 @@ void takes_rules(CLI::App& to, std::vector<std::string>& files) {
                   "A rule set of your own that the competition file names; again for more.")
         ->type_name("FILE.rules")
         ->allow_extra_args(false);
+}
+
+void takes_config(CLI::App& to) {
+    to.add_option("--config", "A file of settings; what is given here or in the environment goes "
+                              "before it.")
+        ->configurable(false)
+        ->type_name("FILE");
 }
 
 void takes_serve_options(CLI::App& run, ServeOptions& into) {
@@ -35,11 +64,20 @@ void takes_serve_options(CLI::App& run, ServeOptions& into) {
                    "Go on from this mirror or copy, in a new --data folder. First stop the hub "
                    "that wrote it.")
         ->type_name("DIR");
+    run.add_flag("--anyone-may-score", into.anyone_may_score,
+                 "Ask nobody who they are: whoever reaches the hub can score and decide.");
+    run.add_option("--let-in-days", into.let_in_days,
+                   "For how many days a device that is let in keeps its right.")
+        ->default_val("3")
+        ->check(CLI::Range(1, 30))
+        ->type_name("N");
     run.add_option("--rehearsal-rate", into.rehearsal_rate,
                    "For a rehearsal: how many times as fast all clocks run.")
         ->default_val("1")
         ->check(CLI::Range(1, 100))
         ->type_name("N");
+    takes_log_options(run, into.log);
+    takes_config(run);
 }
 
 }  // namespace honbu

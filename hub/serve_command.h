@@ -13,8 +13,10 @@
 
 namespace honbu {
 
+// Whether it was said anywhere is looked at when all places have been (settings.h).
 void takes_data(CLI::App& to, std::filesystem::path& where);
 void takes_rules(CLI::App& to, std::vector<std::string>& files);
+void takes_config(CLI::App& to);
 void takes_serve_options(CLI::App& run, ServeOptions& into);
 
 }  // namespace honbu

@@ -10,7 +10,7 @@ constexpr std::size_t asks_max = 400;
 
 }  // namespace
 
-bool Hub::Inside::is_asked(const OpenAsk& open, const Session& session) const {
+bool Hub::Inside::is_asked(const OpenAsk& open, const Greeted& session) const {
     const Role role = session.hello.role;
     if (open.to == AskTo::desk) return role == Role::desk;
     const Mat& mat = mats.at(open.asked.mat);
@@ -19,7 +19,7 @@ bool Hub::Inside::is_asked(const OpenAsk& open, const Session& session) const {
 }
 
 void Hub::Inside::ask(SessionId session, const Ask& wish, Instant now) {
-    const Session& from = sessions.at(session);
+    const Greeted& from = sessions.at(session);
     const Role role = from.hello.role;
     if (role != Role::table && role != Role::desk) {
         refuse(session, Cause::not_a_table, "Only tables and the desk ask for each other.");
@@ -73,7 +73,7 @@ void Hub::Inside::answer(SessionId session, const AnswerAsk& wish) {
 
 // To somebody who has just come, or has just taken the mat.
 void Hub::Inside::tell_open_asks(SessionId session) {
-    const Session& known = sessions.at(session);
+    const Greeted& known = sessions.at(session);
     for (const auto& [number, open] : asks) {
         if (open.by == session || !is_asked(open, known)) continue;
         outlet.reply(session, open.asked);

@@ -218,6 +218,15 @@ template<class Io> void pass(Io& io, Aside& item) {
     pass(io, device);
     pass(io, hand);
 }
+template<class Io> void pass(Io& io, Granted& granted) {
+    auto& [until, mat] = granted;
+    pass(io, until);
+    pass(io, mat);
+}
+template<class Io> void pass(Io& io, Rights& rights) {
+    for (Granted& granted : rights)
+        pass(io, granted);
+}
 template<class Io> void pass(Io& io, ToldResult& told) {
     auto& [bout, white, blue, result, from, replaces, unlike_calls] = told;
     pass(io, bout);

@@ -45,10 +45,42 @@ void Hub::Inside::hello(SessionId session, const Hello& hello, Instant now) {
                                       false});
         return;
     }
+    // From here on the secret itself is nowhere.
+    Hello kept = hello;
+    kept.token.clear();
+    const bool secret = !hello.token.empty() && hello.entrance == Entrance::hall;
+    const Hash key = secret ? sha256(hello.token) : Hash{};
+    if (may_come_in(kept, key, now)) {
+        greet(session, kept, secret && !anyone, now);
+    } else if (hello.entrance == Entrance::crowd) {
+        outlet.close(session, Goodbye{Cause::not_let_in,
+                                      "This address is for looking only. Tables and the desk use "
+                                      "the hall's own address.",
+                                      false});
+    } else if (!secret) {
+        outlet.close(session, Goodbye{Cause::not_let_in,
+                                      "Only devices that were let in can do this. Open the hub's "
+                                      "own page: it asks, and shows a code.",
+                                      false});
+    } else {
+        knock(session, std::move(kept), key, now);
+    }
+}
+
+void Hub::Inside::greet(SessionId session, const Hello& hello, bool let_in, Instant now) {
+    const bool writes = hello.role == Role::table ||
+                        (hello.role == Role::desk && hello.run != RunId{});
     sessions[session].hello = hello;
+    sessions[session].let_in = let_in;
     if (hello.role == Role::table) table_sessions.insert(session);
+    if (let_in) {
+        hands[hello.device] = hello.hand;
+        publish_door();
+    }
 
     Welcome welcome;
+    welcome.anyone = anyone;
+    welcome.mat = only_mat(hello);
     welcome.epoch = epoch.epoch;
     welcome.number = committed;
     welcome.now = now;
@@ -99,9 +131,11 @@ void Hub::Inside::compare_journals(const Hello& hello, Welcome& welcome) {
 }
 
 void Hub::Inside::subscribe(SessionId session, const Subscribe& wish) {
-    Session& known = sessions.at(session);
-    const bool of_the_desk = wish.tables || wish.set_aside || wish.audit;
-    if (of_the_desk && known.hello.role != Role::desk) {
+    Greeted& known = sessions.at(session);
+    const bool desk = known.hello.role == Role::desk;
+    const bool of_the_set_up = wish.tables || wish.door;
+    const bool of_the_desk = wish.set_aside || wish.audit;
+    if (!desk && (of_the_desk || (of_the_set_up && known.hello.role != Role::set_up))) {
         refuse(session, Cause::not_the_desk,
                "How the tables stand, what was set aside and every record are shown to the desk "
                "only. Ask for views, results, sheets or the call list.");
@@ -126,6 +160,13 @@ void Hub::Inside::take_mat(SessionId session, const TakeMat& wish, Instant now) 
     }
     const Mat& mat = found->second;
     const DeviceId device = sessions.at(session).hello.device;
+    const MatId own = only_mat(sessions.at(session).hello);
+    if (own != MatId{} && own != wish.mat) {
+        refuse(session, Cause::not_let_in,
+               "This device was let in for mat " + std::to_string(own.value) + ", not for " + name +
+                   ". Ask the desk.");
+        return;
+    }
     if (mat.holder == device) {
         sit_down(session, wish);
         // Coming back to its own mat raises no term; while a taking is on its way to the disk the
@@ -266,7 +307,7 @@ void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
     if (names) beside.push_back(beside_of(call.bout, *submit.typed));
     record(call, verdict, Asker{session}, now, std::move(beside));
     if (names) waiting.back().typed = submit.typed;
-    const Session& from = sessions.at(session);
+    const Greeted& from = sessions.at(session);
     if (from.to_hub_ms && from.hello.run == call.id.run) {
         runs.at(call.id.run).to_hub_ms = from.to_hub_ms;
     }
@@ -314,7 +355,7 @@ bool Hub::Inside::again(SessionId session, const Call& call) {
 
 // A table that goes to another mat has left the one it sat at.
 void Hub::Inside::sit_down(SessionId session, const TakeMat& wish) {
-    Session& table = sessions.at(session);
+    Greeted& table = sessions.at(session);
     const MatId before = table.mat;
     table.mat = wish.mat;
     if (!wish.hand.empty()) table.hello.hand = wish.hand;
@@ -323,7 +364,7 @@ void Hub::Inside::sit_down(SessionId session, const TakeMat& wish) {
 
 // How a run's clock stands to the hub's, as its table measured it. A run that has no call yet is
 // nobody's: what is measured waits in the session.
-void Hub::Inside::run_clock(Session& session, const ClockMeasured& from) {
+void Hub::Inside::run_clock(Greeted& session, const ClockMeasured& from) {
     const RunClock& clock = from.clock;
     if (session.hello.run != clock.run || clock.run == RunId{}) return;
     const std::int64_t measured = std::int64_t{clock.on_hub.ms} - std::int64_t{clock.on_run.ms};

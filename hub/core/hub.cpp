@@ -12,6 +12,7 @@ namespace {
 
 constexpr std::string_view person_prefix = "person/";
 constexpr std::string_view typed_prefix = "typed/";
+constexpr std::string_view device_prefix = "device/";
 constexpr char separator = '\x1f';  // ASCII unit separator: in no name
 
 Beside beside_of(const Person& person) {
@@ -75,6 +76,10 @@ std::string Hub::replay(std::string_view record_bytes, const Hash& hash) {
 }
 
 void Hub::replay_beside(std::string_view key, std::string_view value) {
+    if (key.starts_with(device_prefix)) {
+        in_->know_key(key.substr(device_prefix.size()), value);
+        return;
+    }
     const bool person = key.starts_with(person_prefix);
     if (!person && !key.starts_with(typed_prefix)) return;
     const auto number = number_in(key.substr(person ? person_prefix.size() : typed_prefix.size()));
@@ -135,25 +140,39 @@ void Hub::command(SessionId session, const Command& command, Instant now) {
         void operator()(const EnterResult& c) const { in.enter_result(session, c, now); }
         void operator()(const MoveRecord& c) const { in.move_record(session, c, now); }
         void operator()(const GiveBack& c) const { in.give_back(session, c, now); }
+        void operator()(const UseCode& c) const { in.use_code(session, c, now); }
+        void operator()(const LetIn& c) const { in.let_in(session, c, now); }
+        void operator()(const ShutOut& c) const { in.shut_out(session, c, now); }
         void operator()(const Heartbeat&) const {}
     };
     const bool greeted = in_->sessions.count(session) != 0;
-    if (!greeted && !std::holds_alternative<Hello>(command)) {
+    const bool waits = in_->at_door.count(session) != 0;
+    if (waits && std::holds_alternative<Heartbeat>(command)) return;
+    if (greeted && !in_->still_let_in(session, now)) return;
+    const bool from_the_door = waits && std::holds_alternative<UseCode>(command);
+    if (!greeted && !from_the_door && (waits || !std::holds_alternative<Hello>(command))) {
         in_->outlet.close(session,
-                          Goodbye{Cause::hello_first, "The first message must be a hello.", false});
+                          Goodbye{Cause::hello_first,
+                                  waits ? "This device waits to be let in; until then it only "
+                                          "stays connected."
+                                        : "The first message must be a hello.",
+                                  false});
         return;
     }
     std::visit(Take{*in_, session, now}, command);
 }
 
 void Hub::left(SessionId session) {
+    if (in_->at_door.erase(session) > 0) in_->publish_door();
     in_->feed.leave(session);
     const auto found = in_->sessions.find(session);
     if (found == in_->sessions.end()) return;
     const DeviceId device = found->second.hello.device;
     const bool table = found->second.hello.role == Role::table;
+    const bool let_in = found->second.let_in;
     in_->forget_asks_of(session);
     in_->sessions.erase(found);
+    if (let_in) in_->publish_door();
     in_->table_sessions.erase(session);
     const bool missed = in_->missing.erase(session) > 0;
     if (table || missed) in_->publish_tables();
@@ -220,7 +239,9 @@ bool Hub::would_record(SessionId session, const Command& command) const {
     return std::holds_alternative<Submit>(command) || std::holds_alternative<LeaveMat>(command) ||
            std::holds_alternative<DecideSetAside>(command) ||
            std::holds_alternative<EnterResult>(command) ||
-           std::holds_alternative<MoveRecord>(command) || std::holds_alternative<GiveBack>(command);
+           std::holds_alternative<MoveRecord>(command) ||
+           std::holds_alternative<GiveBack>(command) || std::holds_alternative<LetIn>(command) ||
+           std::holds_alternative<ShutOut>(command) || std::holds_alternative<UseCode>(command);
 }
 
 bool Hub::has_epoch() const { return !in_->epochs.empty(); }
@@ -234,11 +255,17 @@ const CompetitionLoaded* Hub::loaded() const {
 RecordNumber Hub::last_committed() const { return in_->committed; }
 Instant Hub::last_received() const { return in_->last_received; }
 
+void Hub::let_anyone_score() { in_->anyone = true; }
+void Hub::rights_last(Duration by_hub) { in_->rights_last = by_hub; }
+void Hub::expect_code(const Hash& hash) { in_->one_time = Inside::OneTimeCode{hash, 0}; }
+bool Hub::expects_code() const { return in_->one_time.has_value(); }
+std::size_t Hub::at_the_door() const { return in_->at_door.size(); }
+
 const Hub::Tallies& Hub::tallies() const { return in_->tallies; }
 std::uint32_t Hub::missing() const { return in_->most_missing(); }
 
-std::array<std::size_t, 5> Hub::connected() const {
-    std::array<std::size_t, 5> by_role{};
+std::array<std::size_t, 6> Hub::connected() const {
+    std::array<std::size_t, 6> by_role{};
     for (const auto& [id, session] : in_->sessions)
         ++by_role.at(static_cast<std::size_t>(session.hello.role));
     return by_role;

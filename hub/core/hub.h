@@ -33,6 +33,9 @@ struct Competition {
     std::vector<Person> people;
 };
 
+// Of a code as a person types it: capitals or not, with or without blanks and hyphens.
+Hash code_hash(std::string_view typed);
+
 // What is answered while nothing can be kept.
 Refusal no_room_for(const Command& command);
 
@@ -55,6 +58,13 @@ public:
     // The journal is a copy of another and goes on as a journal of its own: no mat has a table.
     void begin_again(Epoch epoch, Instant now);
     void load(const Competition& competition, Instant now);
+
+    // -- who may come in; without this nobody who is not let in does more than look
+    void let_anyone_score();            // no right is checked: for rehearsals, tests and tools
+    void rights_last(Duration by_hub);  // of those given from now on, in hub time
+    // The one-time code that gives the first desk its right, as a hash (access.cpp: code_hash).
+    void expect_code(const Hash& hash);
+    bool expects_code() const;  // not used up yet, by use or by guessing
 
     // -- doors
     void command(SessionId session, const Command& command, Instant now);
@@ -89,7 +99,8 @@ public:
     const Tallies& tallies() const;
     // So many records somebody has seen which this journal does not have: its end was lost.
     std::uint32_t missing() const;
-    std::array<std::size_t, 5> connected() const;  // that have said hello, by Role
+    std::array<std::size_t, 6> connected() const;  // that have said hello, by Role
+    std::size_t at_the_door() const;
 
 private:
     struct Inside;

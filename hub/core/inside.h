@@ -17,8 +17,10 @@
 
 namespace honbu {
 
-struct Session {
-    Hello hello;
+// A session that has said hello.
+struct Greeted {
+    Hello hello;                            // without its token
+    bool let_in = false;                    // by a secret that the hub knows
     MatId mat;                              // tables: the one it asked for; 0: none yet
     std::set<MatId> watched;                // subscribed to by name
     std::optional<std::int64_t> to_hub_ms;  // of its run, until the run has a call
@@ -31,6 +33,14 @@ struct OpenAsk {
     SessionId by;
 };
 
+// Who waits to be let in.
+struct AtDoor {
+    Hello hello;  // without its token
+    Hash key{};   // of the token
+    std::string code;
+    Instant since;
+};
+
 struct Waiting {  // a record on its way to the disk
     Record record;
     std::string bytes;
@@ -39,6 +49,7 @@ struct Waiting {  // a record on its way to the disk
     std::uint32_t request = 0;    // of the desk
     std::size_t counted = 0;      // calls that it made count
     std::optional<Typed> typed{};
+    std::optional<Hash> key{};  // of a device that is let in
 };
 
 void lay_out(Kept& kept, const CompetitionLoaded& competition);  // its bouts, mats and names
@@ -63,7 +74,19 @@ struct Hub::Inside : Kept {
     CallList call_list;             // as last published; its mats in order
     bool call_list_stale = false;   // the same of it
     bool in_batch = false;          // committed() is not through
-    std::map<SessionId, Session> sessions;
+    // -- who may come in (access.cpp)
+    bool anyone = false;              // may do anything
+    std::map<DeviceId, Hash> keys;    // committed: of the devices that were ever let in
+    std::multiset<DeviceId> leaving;  // decided: shut out, but not on the disk yet
+    std::map<SessionId, AtDoor> at_door;
+    std::map<DeviceId, std::string> hands;  // as they said last
+    Duration rights_last{3U * 24 * 60 * 60 * 1000};
+    struct OneTimeCode {
+        Hash hash{};
+        unsigned guesses = 0;
+    };
+    std::optional<OneTimeCode> one_time;
+    std::map<SessionId, Greeted> sessions;
     std::set<SessionId> table_sessions;
     // Who has seen records that this journal has not, and how many: looked at with every command.
     std::map<SessionId, std::uint32_t> missing;
@@ -129,6 +152,7 @@ struct Hub::Inside : Kept {
 
     // -- commands (commands.cpp)
     void hello(SessionId session, const Hello& hello, Instant now);
+    void greet(SessionId session, const Hello& hello, bool let_in, Instant now);
     void compare_journals(const Hello& hello, Welcome& welcome);
     void subscribe(SessionId session, const Subscribe& wish);
     void take_mat(SessionId session, const TakeMat& wish, Instant now);
@@ -136,7 +160,7 @@ struct Hub::Inside : Kept {
     void submit(SessionId session, const Submit& submit, Instant now);
     bool again(SessionId session, const Call& call);  // seen before: answered
     void sit_down(SessionId session, const TakeMat& wish);
-    void run_clock(Session& session, const ClockMeasured& measured);
+    void run_clock(Greeted& session, const ClockMeasured& measured);
     void refuse(SessionId session, Cause reason, std::string words, std::uint32_t request = 0);
     void refuse_call(SessionId session, Cause reason, std::string words, CallId call);
 
@@ -157,12 +181,30 @@ struct Hub::Inside : Kept {
     bool knows_who(SessionId session, const BoutLog& log, std::uint32_t request);
     void done(const Waiting& waiting, std::string words);
 
+    // -- who may come in (access.cpp)
+    void know_key(std::string_view device, std::string_view hash);
+    bool may_come_in(const Hello& hello, const Hash& key, Instant now) const;
+    bool has(DeviceId device, Right right, Instant now) const;
+    bool still_let_in(SessionId session, Instant now);
+    MatId only_mat(const Hello& hello) const;  // that this table may take; 0: any
+    void knock(SessionId session, Hello hello, const Hash& key, Instant now);
+    void use_code(SessionId session, const UseCode& wish, Instant now);
+    void let_in(SessionId session, const LetIn& wish, Instant now);
+    void shut_out(SessionId session, const ShutOut& wish, Instant now);
+    bool keeps_the_door(SessionId session, Right right, std::uint32_t request);
+    void decide_let_in(const DeviceLetIn& fact);
+    void decide_shut_out(const DeviceShutOut& fact);
+    void commit_let_in(const Waiting& waiting, const DeviceLetIn& fact);
+    void commit_shut_out(const Waiting& waiting, const DeviceShutOut& fact);
+    void lose_mats(const Waiting& waiting, DeviceId device, MatId but);
+    void publish_door();
+
     // -- asking (asking.cpp)
     void ask(SessionId session, const Ask& wish, Instant now);
     void answer(SessionId session, const AnswerAsk& wish);
     void tell_open_asks(SessionId session);
     void forget_asks_of(SessionId session);
-    bool is_asked(const OpenAsk& open, const Session& session) const;
+    bool is_asked(const OpenAsk& open, const Greeted& session) const;
 
     // -- what people see (views.cpp)
     Conditions under(const BoutLog& bout) const;

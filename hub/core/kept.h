@@ -7,6 +7,7 @@
 // what is added does not compile until it stands there too. Private to hub/core. Hub thread.
 #pragma once
 
+#include <array>
 #include <map>
 #include <optional>
 #include <string>
@@ -81,6 +82,12 @@ struct Aside {
     RecordNumber decided;  // the record that decides it, on its way to the disk; 0: none
 };
 
+struct Granted {
+    Instant until;  // hub time; 0: nothing is granted
+    MatId mat;
+};
+using Rights = std::array<Granted, 5>;  // by Right
+
 struct EpochSpan {
     Epoch epoch;
     RecordNumber first;
@@ -119,8 +126,9 @@ struct Kept {
     std::map<MatId, Mat> mats;
     std::map<RunId, KnownRun> runs;
     std::map<CallId, Aside> aside;
-    RecordNumber aside_changed;        // committed
-    std::vector<ToldItem> told_items;  // committed: the results stream
+    std::map<DeviceId, Rights> rights;  // committed: who may come in, until when
+    RecordNumber aside_changed;         // committed
+    std::vector<ToldItem> told_items;   // committed: the results stream
 };
 
 }  // namespace honbu

@@ -13,6 +13,7 @@
 #include "engine/table/table.h"
 #include "engine/view/mat_view.h"
 #include "hub/core/desk.h"
+#include "hub/core/door.h"
 
 namespace honbu {
 
@@ -27,11 +28,6 @@ struct SessionId {
 
 // ---- commands
 
-enum class Role : std::uint8_t { none = 0, table = 1, board = 2, hall = 3, desk = 4 };
-
-// The two ways in (docs/doors.md): the hall's, and one on which everybody only looks.
-enum class Entrance : std::uint8_t { hall, crowd };
-
 struct Hello {
     Entrance entrance = Entrance::hall;  // never on the wire: whoever let the connection in says it
     std::uint32_t schema = 0;
@@ -40,7 +36,8 @@ struct Hello {
     RunId run;
     std::uint32_t fold_version = 0;
     std::string hand;
-    std::string page;  // version of the page or program, for the log
+    std::string page;   // version of the page or program, for the log
+    std::string token;  // the device's own secret; empty: it has none
     // The last position this client has seen, and the first 8 bytes of that record's hash; 0: none.
     Epoch seen_epoch;
     RecordNumber seen_number;
@@ -56,8 +53,10 @@ struct Subscribe {
     RecordNumber results_after;
     bool call_list = false;
     std::vector<BoutId> sheets;
-    // The desk's.
+    // The desk's, and those of the set-up.
     bool tables = false;
+    bool door = false;
+    // The desk's.
     bool set_aside = false;
     bool audit = false;
     RecordNumber audit_after;
@@ -92,9 +91,9 @@ struct ClockMeasured {
 };
 struct Heartbeat {};
 
-using Command =
-    std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat, LeaveMat,
-                 Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult, MoveRecord, GiveBack>;
+using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat,
+                             LeaveMat, Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult,
+                             MoveRecord, GiveBack, UseCode, LetIn, ShutOut>;
 // Of a command of the desk; of others 0.
 inline std::uint32_t request_of(const Command& command) {
     return std::visit(
@@ -134,6 +133,9 @@ enum class Cause : std::uint8_t {
     impossible = 19,    // the rules or the plan do not allow it
     no_such_bout = 20,
     too_many = 21,
+    not_let_in = 22,  // the device has no right to this
+    shut_out = 23,    // it has none any more
+    wrong_code = 24,
 };
 
 struct Welcome {
@@ -152,6 +154,8 @@ struct Welcome {
     std::uint32_t missing = 0;
     bool differs = false;
     std::vector<Epoch> earlier;  // epochs this journal goes on from, first to last
+    bool anyone = false;         // no right is checked: whoever reaches the hub can score
+    MatId mat;                   // tables: the only one this device may take; 0: any
 };
 struct ClockAnswer {
     std::uint32_t sent = 0;
@@ -193,7 +197,7 @@ struct Goodbye {
 };
 
 using Reply = std::variant<Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal, MatLost,
-                           Heartbeat, Goodbye, Asked, AskAnswered, Done>;
+                           Heartbeat, Goodbye, Asked, AskAnswered, Done, AtTheDoor>;
 
 // ---- facts for the feed
 

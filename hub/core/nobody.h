@@ -16,6 +16,7 @@ struct Nobody final : JournalPort, OutletPort, FeedPort {
     void call_list(const CallList&) override {}
     void tables(const Tables&) override {}
     void set_aside(const SetAside&) override {}
+    void door(const Door&) override {}
     void sheet_changed(BoutId) override {}
     void recorded(RecordNumber, const std::string&) override {}
     void subscribe(SessionId, const Subscribe&) override { INSIST(false); }

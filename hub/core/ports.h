@@ -38,6 +38,7 @@ struct FeedPort {
     virtual void call_list(const CallList& list) = 0;
     virtual void tables(const Tables& tables) = 0;
     virtual void set_aside(const SetAside& calls) = 0;
+    virtual void door(const Door& door) = 0;
     // The sheet of this bout is another one now.
     virtual void sheet_changed(BoutId bout) = 0;
     // Each record once it is kept, in order: its canonical bytes.

@@ -130,8 +130,14 @@ std::size_t Hub::Inside::decide(const Record& r) {
             in.bouts.at(f.bout).at_desk = false;
             return 0;
         }
-        std::size_t operator()(const DeviceLetIn&) const { return 0; }
-        std::size_t operator()(const DeviceShutOut&) const { return 0; }
+        std::size_t operator()(const DeviceLetIn& f) const {
+            in.decide_let_in(f);
+            return 0;
+        }
+        std::size_t operator()(const DeviceShutOut& f) const {
+            in.decide_shut_out(f);
+            return 0;
+        }
         std::size_t operator()(const PersonErased&) const { return 0; }
     };
     decided = r.number;
@@ -202,8 +208,8 @@ void Hub::Inside::commit(Waiting& done) {
             in.give_allotment(log.entry.mat);
             in.done(done, "Bout " + std::to_string(f.bout.value) + " is its mat's table's again.");
         }
-        void operator()(const DeviceLetIn&) const {}
-        void operator()(const DeviceShutOut&) const {}
+        void operator()(const DeviceLetIn& f) const { in.commit_let_in(done, f); }
+        void operator()(const DeviceShutOut& f) const { in.commit_shut_out(done, f); }
         void operator()(const PersonErased&) const {}
     };
     committed = done.record.number;

@@ -79,7 +79,7 @@ TableLine Hub::Inside::line(MatId id) const {
     if (mat.known_holder == DeviceId{}) return TableLine::none;
     const bool there = std::any_of(
         table_sessions.begin(), table_sessions.end(), [&](SessionId session) {
-            const Session& table = sessions.at(session);
+            const Greeted& table = sessions.at(session);
             return table.hello.device == mat.known_holder && table.mat == id;
         });
     return there ? TableLine::live : TableLine::alone;
@@ -219,6 +219,7 @@ std::span<const BoutId> Hub::Inside::still_to_come(const Mat& mat) const {
 }
 
 void Hub::Inside::publish_all() {
+    publish_door();
     for (const auto& [id, mat] : mats)
         publish(id);
     publish_call_list();

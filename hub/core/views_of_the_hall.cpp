@@ -55,7 +55,7 @@ void Hub::Inside::publish_tables() {
             out.differs = mat.differs;
         }
         for (const SessionId session : table_sessions) {
-            const Session& known = sessions.at(session);
+            const Greeted& known = sessions.at(session);
             const bool in_charge = known.hello.device == mat.known_holder;
             if (!in_charge && known.watched.contains(id)) ++out.watching;
             if (!in_charge || known.mat != id || !known.to_hub_ms) continue;

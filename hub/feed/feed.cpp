@@ -46,6 +46,9 @@ void Feed::tables(const Tables& tables) {
 void Feed::set_aside(const SetAside& calls) {
     if (views_.set_aside(calls)) changed({Topic::Kind::set_aside, 0});
 }
+void Feed::door(const Door& door) {
+    if (views_.door(door)) changed({Topic::Kind::door, 0});
+}
 void Feed::sheet_changed(BoutId bout) {
     if (views_.sheet_changed(bout)) changed(topic(bout));
 }

@@ -40,6 +40,7 @@ public:
     void call_list(const CallList& list) override;
     void tables(const Tables& tables) override;
     void set_aside(const SetAside& calls) override;
+    void door(const Door& door) override;
     void sheet_changed(BoutId bout) override;
     void recorded(RecordNumber number, const std::string& bytes) override;
     void subscribe(SessionId session, const Subscribe& wish) override;

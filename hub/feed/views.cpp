@@ -8,7 +8,7 @@ namespace honbu {
 
 ViewsFollowed::ViewsFollowed(const Subscribe& wish)
     : mats(wish.mats.begin(), wish.mats.end()), all_mats(wish.all_mats), call_list(wish.call_list),
-      tables(wish.tables), set_aside(wish.set_aside) {
+      tables(wish.tables), set_aside(wish.set_aside), door(wish.door) {
     for (const BoutId bout : wish.sheets)
         sheets[bout] = 0;
 }
@@ -20,13 +20,14 @@ bool ViewsFollowed::follows(Topic topic) const {
     case Topic::Kind::call_list: return call_list;
     case Topic::Kind::tables: return tables;
     case Topic::Kind::set_aside: return set_aside;
+    case Topic::Kind::door: return door;
     case Topic::Kind::sheet: return sheets.contains(BoutId{topic.of});
     }
     return false;
 }
 
 bool ViewsFollowed::any() const {
-    return all_mats || !mats.empty() || call_list || tables || set_aside || !sheets.empty();
+    return all_mats || !mats.empty() || call_list || tables || set_aside || door || !sheets.empty();
 }
 
 bool Views::mat(const MatView& view) {
@@ -57,6 +58,7 @@ bool Views::call_list(const CallList& list) {
 }
 bool Views::tables(const Tables& tables) { return keep(tables_, tables); }
 bool Views::set_aside(const SetAside& calls) { return keep(set_aside_, calls); }
+bool Views::door(const Door& door) { return keep(door_, door); }
 
 bool Views::sheet_changed(BoutId bout) {
     ++sheet_changes_[bout];
@@ -79,6 +81,7 @@ void Views::follow(ViewsFollowed& by) {
     if (by.call_list && called_.change != 0) by.waiting.insert({Kind::call_list, 0});
     if (by.tables && tables_.change != 0) by.waiting.insert({Kind::tables, 0});
     if (by.set_aside && set_aside_.change != 0) by.waiting.insert({Kind::set_aside, 0});
+    if (by.door && door_.change != 0) by.waiting.insert({Kind::door, 0});
     for (const auto& [bout, change] : by.sheets) {
         ++sheets_[bout].followers;
         by.waiting.insert(topic(bout));
@@ -116,6 +119,7 @@ Shared Views::encoded(Topic topic, Form form) {
         return called_.message.in(form);
     case Topic::Kind::tables: return tables_.message.in(form);
     case Topic::Kind::set_aside: return set_aside_.message.in(form);
+    case Topic::Kind::door: return door_.message.in(form);
     case Topic::Kind::sheet: return sheets_.at(BoutId{topic.of}).latest.message.in(form);
     }
     return nullptr;

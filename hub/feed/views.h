@@ -21,7 +21,14 @@ namespace honbu {
 
 // What a view is of.
 struct Topic {
-    enum class Kind : std::uint8_t { mat = 1, call_list = 2, tables = 3, set_aside = 4, sheet = 5 };
+    enum class Kind : std::uint8_t {
+        mat = 1,
+        call_list = 2,
+        tables = 3,
+        set_aside = 4,
+        sheet = 5,
+        door = 6,
+    };
     Kind kind{};
     std::uint32_t of = 0;  // the number of the mat or bout
     friend constexpr auto operator<=>(Topic, Topic) = default;
@@ -38,6 +45,7 @@ struct ViewsFollowed {
     bool call_list = false;
     bool tables = false;
     bool set_aside = false;
+    bool door = false;
     std::map<BoutId, std::uint64_t> sheets;  // and the change it has; 0: none yet
     Few<Topic> waiting;                      // changed since last taken
 
@@ -59,6 +67,7 @@ public:
     bool call_list(const CallList& list);
     bool tables(const Tables& tables);
     bool set_aside(const SetAside& calls);
+    bool door(const Door& door);
     bool sheet_changed(BoutId bout);  // true: somebody follows it
 
     void follow(ViewsFollowed& by);  // what is there waits for it
@@ -104,6 +113,7 @@ private:
     Latest called_;
     Latest tables_;
     Latest set_aside_;
+    Latest door_;
     std::map<BoutId, Sheet> sheets_;
     std::map<BoutId, std::uint64_t> sheet_changes_;
 };

@@ -87,7 +87,10 @@ std::uint16_t close_code(Cause reason) {
     case Cause::changed:
     case Cause::impossible:
     case Cause::no_such_bout:
-    case Cause::too_many: return 1008;
+    case Cause::too_many:
+    case Cause::not_let_in:
+    case Cause::shut_out:
+    case Cause::wrong_code: return 1008;
     }
     return 1008;
 }

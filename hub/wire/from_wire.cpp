@@ -12,7 +12,6 @@ namespace {
 
 constexpr std::size_t hand_bytes_max = 40;
 constexpr std::size_t page_bytes_max = 80;
-constexpr std::size_t token_bytes_max = 200;
 constexpr std::size_t typed_name_bytes_max = 80;
 constexpr std::size_t typed_note_bytes_max = 120;
 constexpr int subscribed_mats_max = 64;
@@ -24,7 +23,7 @@ Hello hello_of(const v1::Hello& in, Check& check) {
     // What another schema means by the other fields is not known here. The hub names the real
     // reason if the hello gets as far as the core.
     if (hello.schema != wire_schema && hello.schema != wire_schema_before) return hello;
-    hello.role = check.among<Role>(in.role(), v1::ROLE_TABLE, v1::ROLE_DESK, "hello.role");
+    hello.role = check.among<Role>(in.role(), v1::ROLE_TABLE, v1::ROLE_SET_UP, "hello.role");
     if (hello.role == Role::table) {
         hello.device = DeviceId{check.name(in.device(), "hello.device")};
         hello.run = RunId{check.name(in.run(), "hello.run")};
@@ -40,10 +39,7 @@ Hello hello_of(const v1::Hello& in, Check& check) {
     hello.seen_epoch = Epoch{check.optional_name(in.seen_epoch(), "hello.seen_epoch")};
     hello.seen_number = RecordNumber{in.seen_number()};
     hello.seen_hash = check.hash(in.seen_hash(), "hello.seen_hash");
-    if (in.token().size() > token_bytes_max) {
-        check.wrong("hello.token has " + std::to_string(in.token().size()) +
-                    " bytes; at most 200 fit.");
-    }
+    hello.token = token_of(in.token(), check);
     return hello;
 }
 
@@ -73,6 +69,7 @@ Subscribe subscribe_of(const v1::Subscribe& in, Check& check) {
     wish.set_aside = in.set_aside();
     wish.audit = in.audit();
     wish.audit_after = RecordNumber{in.audit_after()};
+    wish.door = in.door();
     return wish;
 }
 
@@ -124,6 +121,9 @@ Command command_of(const v1::ToHub& in, Check& check) {
     case v1::ToHub::kEnterResult: return enter_result_of(in.enter_result(), check);
     case v1::ToHub::kMoveRecord: return move_record_of(in.move_record(), check);
     case v1::ToHub::kGiveBack: return give_back_of(in.give_back(), check);
+    case v1::ToHub::kUseCode: return use_code_of(in.use_code(), check);
+    case v1::ToHub::kLetIn: return let_in_of(in.let_in(), check);
+    case v1::ToHub::kShutOut: return shut_out_of(in.shut_out(), check);
     case v1::ToHub::KIND_NOT_SET: break;
     }
     check.wrong("The message is empty or of a kind this hub does not know.");

@@ -83,6 +83,8 @@ Heard welcome(const v1::Welcome& in) {
     out.differs = in.differs();
     for (const auto& epoch : in.earlier_epochs())
         out.earlier.push_back(Epoch{name(epoch)});
+    out.anyone = in.anyone();
+    out.mat = mat_id(in.mat());
     return out;
 }
 
@@ -173,6 +175,9 @@ Heard heard(const std::string& bytes) {
     case v1::ToClient::kSheet: return hears::sheet(message.sheet());
     case v1::ToClient::kTables: return hears::tables(message.tables());
     case v1::ToClient::kSetAside: return hears::set_aside(message.set_aside());
+    case v1::ToClient::kDoor: return hears::door(message.door());
+    case v1::ToClient::kAtTheDoor:
+        return AtTheDoor{message.at_the_door().code(), message.at_the_door().takes_code()};
     case v1::ToClient::kRecord: return hears::record(message.record());
     case v1::ToClient::KIND_NOT_SET: break;
     }

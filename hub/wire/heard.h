@@ -26,9 +26,10 @@ struct HeardRecord {
     std::string bytes;       // the canonical encoding
     std::uint64_t hash = 0;  // first 8 bytes of its SHA-256
 };
-using Heard = std::variant<Unreadable, Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal,
-                           MatLost, Heartbeat, Goodbye, MatView, Finished, Asked, AskAnswered, Done,
-                           Reopened, CallList, BoutSheet, Tables, SetAside, HeardRecord>;
+using Heard =
+    std::variant<Unreadable, Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal, MatLost,
+                 Heartbeat, Goodbye, MatView, Finished, Asked, AskAnswered, Done, Reopened,
+                 CallList, BoutSheet, Tables, SetAside, HeardRecord, AtTheDoor, Door>;
 
 Heard heard(const std::string& bytes);
 

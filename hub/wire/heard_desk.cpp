@@ -151,6 +151,23 @@ Heard set_aside(const v1::SetAside& in) {
     return out;
 }
 
+Heard door(const v1::Door& in) {
+    Door out;
+    out.number = RecordNumber{in.number()};
+    out.anyone = in.anyone();
+    for (const auto& each : in.waiting()) {
+        out.waiting.push_back({DeviceId{name(each.device())}, each.code(),
+                               static_cast<Role>(each.role()), each.hand(), each.page(),
+                               Instant{each.since()}, each.shut_out()});
+    }
+    for (const auto& each : in.inside()) {
+        out.inside.push_back({DeviceId{name(each.device())}, static_cast<Right>(each.right()),
+                              mat_id(each.mat()), Instant{each.until()}, each.hand(),
+                              each.connected()});
+    }
+    return out;
+}
+
 Heard record(const v1::Record& in) {
     Check check;
     HeardRecord out;

@@ -14,7 +14,8 @@ static_assert(same(Role::table, v1::ROLE_TABLE));
 static_assert(same(Role::board, v1::ROLE_BOARD));
 static_assert(same(Role::hall, v1::ROLE_HALL));
 static_assert(same(Role::desk, v1::ROLE_DESK));
-static_assert(v1::Role_MAX == v1::ROLE_DESK);
+static_assert(same(Role::set_up, v1::ROLE_SET_UP));
+static_assert(v1::Role_MAX == v1::ROLE_SET_UP);
 
 static_assert(same(Cause::none, v1::REASON_NONE));
 static_assert(same(Cause::unreadable, v1::REASON_UNREADABLE));
@@ -38,7 +39,17 @@ static_assert(same(Cause::changed, v1::REASON_CHANGED));
 static_assert(same(Cause::impossible, v1::REASON_IMPOSSIBLE));
 static_assert(same(Cause::no_such_bout, v1::REASON_NO_SUCH_BOUT));
 static_assert(same(Cause::too_many, v1::REASON_TOO_MANY));
-static_assert(v1::Reason_MAX == v1::REASON_TOO_MANY);
+static_assert(same(Cause::not_let_in, v1::REASON_NOT_LET_IN));
+static_assert(same(Cause::shut_out, v1::REASON_SHUT_OUT));
+static_assert(same(Cause::wrong_code, v1::REASON_WRONG_CODE));
+static_assert(v1::Reason_MAX == v1::REASON_WRONG_CODE);
+
+static_assert(same(Right::none, v1::RIGHT_NONE));
+static_assert(same(Right::table, v1::RIGHT_TABLE));
+static_assert(same(Right::desk, v1::RIGHT_DESK));
+static_assert(same(Right::set_up, v1::RIGHT_SET_UP));
+static_assert(same(Right::display, v1::RIGHT_DISPLAY));
+static_assert(v1::Right_MAX == v1::RIGHT_DISPLAY);
 
 static_assert(same(AskTo::table, v1::Ask::TO_TABLE));
 static_assert(same(AskTo::desk, v1::Ask::TO_DESK));

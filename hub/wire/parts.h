@@ -30,6 +30,7 @@ void put(const CallList& list, v1::CallList& out);
 void put(const BoutSheet& sheet, v1::BoutSheet& out);
 void put(const Tables& tables, v1::Tables& out);
 void put(const SetAside& waiting, v1::SetAside& out);
+void put(const Door& door, v1::Door& out);
 void put(const Typed& typed, v1::Typed& out);
 
 // What table and desk ask for each other, and the desk's commands.
@@ -40,6 +41,10 @@ void put(const DecideSetAside& command, v1::DecideSetAside& out);
 void put(const EnterResult& command, v1::EnterResult& out);
 void put(const MoveRecord& command, v1::MoveRecord& out);
 void put(const GiveBack& command, v1::GiveBack& out);
+// Who may come in.
+void put(const UseCode& command, v1::UseCode& out);
+void put(const LetIn& command, v1::LetIn& out);
+void put(const ShutOut& command, v1::ShutOut& out);
 void put(const Asked& reply, v1::Asked& out);
 void put(const AskAnswered& reply, v1::AskAnswered& out);
 void put(const Done& reply, v1::Done& out);
@@ -105,5 +110,9 @@ DecideSetAside decide_set_aside_of(const v1::DecideSetAside& in, Check& check);
 EnterResult enter_result_of(const v1::EnterResult& in, Check& check);
 MoveRecord move_record_of(const v1::MoveRecord& in, Check& check);
 GiveBack give_back_of(const v1::GiveBack& in, Check& check);
+std::string token_of(const std::string& token, Check& check);
+UseCode use_code_of(const v1::UseCode& in, Check& check);
+LetIn let_in_of(const v1::LetIn& in, Check& check);
+ShutOut shut_out_of(const v1::ShutOut& in, Check& check);
 
 }  // namespace honbu::wire

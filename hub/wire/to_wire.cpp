@@ -40,6 +40,8 @@ struct PutReply {
         welcome.set_differs(r.differs);
         for (const Epoch epoch : r.earlier)
             welcome.add_earlier_epochs(name_text(epoch.value));
+        welcome.set_anyone(r.anyone);
+        welcome.set_mat(r.mat.value);
     }
     void operator()(const ClockAnswer& r) const {
         v1::ClockAnswer& answer = *out.mutable_clock_answer();
@@ -103,6 +105,10 @@ struct PutReply {
     void operator()(const Asked& r) const { put(r, *out.mutable_asked()); }
     void operator()(const AskAnswered& r) const { put(r, *out.mutable_ask_answered()); }
     void operator()(const Done& r) const { put(r, *out.mutable_done()); }
+    void operator()(const AtTheDoor& r) const {
+        out.mutable_at_the_door()->set_code(r.code);
+        out.mutable_at_the_door()->set_takes_code(r.takes_code);
+    }
 };
 
 struct PutCommand {
@@ -120,6 +126,7 @@ struct PutCommand {
         hello.set_seen_epoch(optional_name_text(c.seen_epoch.value));
         hello.set_seen_number(c.seen_number.value);
         hello.set_seen_hash(optional_name_text(c.seen_hash));
+        hello.set_token(c.token);
     }
     void operator()(const ClockAsk& c) const { out.mutable_clock_ask()->set_sent(c.sent); }
     void operator()(const Subscribe& c) const {
@@ -136,6 +143,7 @@ struct PutCommand {
         subscribe.set_set_aside(c.set_aside);
         subscribe.set_audit(c.audit);
         subscribe.set_audit_after(c.audit_after.value);
+        subscribe.set_door(c.door);
     }
     void operator()(const TakeMat& c) const {
         v1::TakeMat& take = *out.mutable_take_mat();
@@ -169,6 +177,9 @@ struct PutCommand {
     void operator()(const EnterResult& c) const { put(c, *out.mutable_enter_result()); }
     void operator()(const MoveRecord& c) const { put(c, *out.mutable_move_record()); }
     void operator()(const GiveBack& c) const { put(c, *out.mutable_give_back()); }
+    void operator()(const UseCode& c) const { put(c, *out.mutable_use_code()); }
+    void operator()(const LetIn& c) const { put(c, *out.mutable_let_in()); }
+    void operator()(const ShutOut& c) const { put(c, *out.mutable_shut_out()); }
 };
 
 }  // namespace

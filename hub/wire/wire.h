@@ -27,6 +27,7 @@ std::string to_wire(const CallList& list);
 std::string to_wire(const BoutSheet& sheet);
 std::string to_wire(const Tables& tables);
 std::string to_wire(const SetAside& waiting);
+std::string to_wire(const Door& door);
 // An item of the audit stream; `canonical_bytes` are encode(record).
 std::string record_to_wire(const Record& record, std::string_view canonical_bytes,
                            std::string_view words);

@@ -121,7 +121,7 @@ async function restart() {
         let floor;
         const start = async () => {
             const begun = performance.now();
-            const hub = await sides.start([sides.program("honbu"), "serve", "--data", folder, "--listen", "127.0.0.1:0"], /localhost:(\d+)\/table/);
+            const hub = await sides.start([sides.program("honbu"), "serve", "--anyone-may-score", "--data", folder, "--listen", "127.0.0.1:0"], /localhost:(\d+)\/table/);
             const took = (performance.now() - begun) / 1000;
             const memory = Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${hub.child.pid}/status`, "utf8"))[1]) / 1024;
             await hub.stop();

@@ -62,7 +62,7 @@ export class Sides {
             const file = join(folder, "competition.csv");
             writeFileSync(file, execFileSync(this.program("bench_load"), [...hall, "--csv"], { maxBuffer: 1e8 }));
             const data = join(folder, "journal");
-            const hub = await this.start([...before, this.program("honbu"), "serve", "--data", data, "--listen",
+            const hub = await this.start([...before, this.program("honbu"), "serve", "--anyone-may-score", "--data", data, "--listen",
                 "127.0.0.1:0", "--competition", file, "--title", "Figures"], /localhost:(\d+)\/table/);
             const figures = await this.load(hub, ["--speaks", "hub", "--tables", mats, "--bouts", bouts, ...args], more?.(hub))
                 .finally(hub.stop);

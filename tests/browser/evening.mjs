@@ -41,8 +41,8 @@ export async function until(what, look, limitMs = 20_000) {
 }
 
 export class Hub {
-    // `rules`: the text of each rule set that does not ship, by its name.
-    static async start({ csv, title = "Evening Cup", rate = 1, rules = {} }) {
+    // `rules`: the text of each rule set that does not ship, by its name; `doors`: who is not let in only looks.
+    static async start({ csv, title = "Evening Cup", rate = 1, rules = {}, doors = false }) {
         const hub = new Hub();
         hub.folder = await mkdtemp(join(tmpdir(), "honbu-evening-"));
         hub.data = join(hub.folder, "data");
@@ -56,6 +56,7 @@ export class Hub {
         }
         hub.title = title;
         hub.rate = rate;
+        hub.open = doors ? [] : ["--anyone-may-score"];
         hub.port = await freePort();
         hub.address = `http://127.0.0.1:${hub.port}`;
         await hub.again();
@@ -64,7 +65,7 @@ export class Hub {
 
     // Starts the program on the same folder, or as `more` says.
     async again(...more) {
-        const words = ["serve", "--data", this.data, "--listen", `127.0.0.1:${this.port}`,
+        const words = ["serve", ...this.open, "--data", this.data, "--listen", `127.0.0.1:${this.port}`,
             "--competition", this.file, "--title", this.title, ...this.rules, ...more];
         if (this.rate !== 1) words.push("--rehearsal-rate", String(this.rate));
         this.said = "";

@@ -36,7 +36,7 @@ function drawing(state) {
 
 // One life of the hub, on the same folder and port as the one before.
 function startHub(t, data, port, competition) {
-  const child = spawn(program, ["serve", "--data", data, "--listen", `127.0.0.1:${port}`, "--competition", competition, "--rehearsal-rate", "100"], {
+  const child = spawn(program, ["serve", "--anyone-may-score", "--data", data, "--listen", `127.0.0.1:${port}`, "--competition", competition, "--rehearsal-rate", "100"], {
     stdio: ["ignore", "pipe", "pipe"],
   });
   const hub = { child, out: "", err: "", began: performance.now() };

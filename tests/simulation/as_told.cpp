@@ -100,7 +100,10 @@ Refused as_told(Cause reason) {
     case Cause::not_yours:
     case Cause::impossible:
     case Cause::no_such_bout:
-    case Cause::too_many: break;
+    case Cause::too_many:
+    case Cause::not_let_in:
+    case Cause::shut_out:
+    case Cause::wrong_code: break;
     }
     return Refused::something_else;
 }

@@ -20,8 +20,8 @@ constexpr CheckpointFor made_by{"simulated", 1};
 
 std::string_view kind_of(const Fact& fact) {
     constexpr std::array<std::string_view, std::variant_size_v<Fact>> kinds = {
-        "epoch",    "competition", "taken", "call",      "freed",
-        "decision", "result",      "moved", "given back"};
+        "epoch",  "competition", "taken",      "call",   "freed",    "decision",
+        "result", "moved",       "given back", "let in", "shut out", "erased"};
     return kinds.at(fact.index());
 }
 
@@ -100,6 +100,7 @@ void HubProcess::start(const Competition& competition, Epoch epoch) {
     events.failed = [this] { act([] { throw HubDies(); }); };
     disk_.serve(std::move(events));
     hub_ = std::make_unique<Hub>(*this, *this, feed_);
+    hub_->let_anyone_score();
     replay(*hub_, true);
     compare_with_whole();
     checker_.hub_began(hub_->last_committed());

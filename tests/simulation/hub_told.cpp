@@ -59,6 +59,10 @@ struct Tell {
         only_the_desk("a record");
         checker.record_left(to.session, m.number, m.bytes);
     }
+    void operator()(const Door&) const { only_the_desk("who is inside"); }
+    void operator()(const AtTheDoor&) const {
+        throw Broken("where nobody is asked, somebody waits at the door");
+    }
     void operator()(const ClockAnswer&) const {}
     void operator()(const MatLost&) const {}
     void operator()(const Heartbeat&) const {}

@@ -59,7 +59,7 @@ TEST(JsonFlavour, EveryKindOfCallIsTheSameInBoth) {
 }
 
 TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
-    static_assert(std::variant_size_v<Command> == 15, "test the new command");
+    static_assert(std::variant_size_v<Command> == 18, "test the new command");
     Hello table;
     table.schema = wire_schema;
     table.role = Role::table;
@@ -71,8 +71,9 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
     table.seen_epoch = Epoch{0x1f};
     table.seen_number = RecordNumber{412};
     table.seen_hash = 0x00b0c44298fc1c14;
+    table.token = "abc-_0123456789abcdefghij";
     expect_both_ways(table);
-    for (const Role role : {Role::board, Role::hall, Role::desk}) {
+    for (const Role role : {Role::board, Role::hall, Role::desk, Role::set_up}) {
         Hello screen;
         screen.schema = wire_schema;
         screen.role = role;
@@ -87,7 +88,7 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
     wish.sheets = {BoutId{1}, BoutId{4294967295U}};
     expect_both_ways(wish);
     Subscribe all;
-    all.all_mats = all.call_list = all.tables = all.set_aside = all.audit = true;
+    all.all_mats = all.call_list = all.tables = all.set_aside = all.audit = all.door = true;
     all.audit_after = RecordNumber{78};
     expect_both_ways(all);
     Subscribe most;
@@ -105,6 +106,10 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
     expect_both_ways(Ask{MatId{3}, AskTo::desk, About::other, "the clock \"stands\""});
     expect_both_ways(AnswerAsk{4294967295U, Answered::coming, ""});
     expect_both_ways(OpenBout{7, BoutId{12}});
+    expect_both_ways(UseCode{"K7QD-3M2X"});
+    expect_both_ways(LetIn{8, DeviceId{7}, "012345", Right::table, MatId{3}});
+    expect_both_ways(LetIn{8, DeviceId{7}, "", Right::display, MatId{}});
+    expect_both_ways(ShutOut{9, DeviceId{7}, "left in the café"});
     expect_both_ways(DecideSetAside{8,
                                     SetAsideDecided::How::taken,
                                     BoutId{12},
@@ -199,7 +204,7 @@ TEST(JsonFlavour, AHelloOfTheSchemaBeforeIsReadAlike) {
 // ---- to the client ------------------------------------------------------------------------------
 
 TEST(JsonFlavour, EveryReplyIsTheSameInBoth) {
-    static_assert(std::variant_size_v<Reply> == 11, "test the new reply");
+    static_assert(std::variant_size_v<Reply> == 12, "test the new reply");
     Welcome marks = a_welcome();
     marks.title = "Ōtautahi \"open\" </script>";
     const CallId call{run, CallNumber{31}};
@@ -207,6 +212,7 @@ TEST(JsonFlavour, EveryReplyIsTheSameInBoth) {
              marks, Welcome{}, ClockAnswer{17, Instant{4294967295U}}, an_allotment(),
              VerdictGiven{call, Verdict::set_aside, RecordNumber{88}, true},
              Refusal{Cause::number_gap, "Call 30 is missing.", true, call, 0},
+             AtTheDoor{"012345", true}, AtTheDoor{"", false},
              Refusal{Cause::changed, "Look again.", false, {}, 9},
              MatLost{MatId{2}, Term{6}, "Taken by the laptop at the desk.", true}, Heartbeat{},
              Goodbye{Cause::stopping, "The hub stops.", true},

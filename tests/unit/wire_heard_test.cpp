@@ -29,6 +29,8 @@ struct SayAgain {
     std::string operator()(const BoutSheet& m) const { return to_wire(m); }
     std::string operator()(const Tables& m) const { return to_wire(m); }
     std::string operator()(const SetAside& m) const { return to_wire(m); }
+    std::string operator()(const AtTheDoor& m) const { return to_wire(Reply{m}); }
+    std::string operator()(const Door& m) const { return to_wire(m); }
     std::string operator()(const HeardRecord&) const { return "a record"; }
 };
 
@@ -57,6 +59,8 @@ TEST(WireHeard, EveryMessageIsHeardAsItWasSaid) {
     }
     expect_heard(to_wire(Reply{Done{8, RecordNumber{130}, "done"}}));
     expect_heard(to_wire(a_view()));
+    expect_heard(to_wire(a_door()));
+    expect_heard(to_wire(Reply{AtTheDoor{"012345", true}}));
     expect_heard(to_wire(a_finished()));
     expect_heard(to_wire(Reopened{RecordNumber{131}, MatId{2}, BoutId{12}, RecordNumber{120}}));
     expect_heard(to_wire(a_call_list()));

@@ -83,7 +83,7 @@ TEST(Wire, AnAllotmentCarriesCanonicalBytes) {
 
 TEST(Wire, EveryOtherReplySaysAllOfIt) {
     // Those of table and desk with each other: wire_desk_reply_test.cpp.
-    static_assert(std::variant_size_v<Reply> == 11, "test the new reply");
+    static_assert(std::variant_size_v<Reply> == 12, "test the new reply");
 
     v1::ToClient message = parsed(to_wire(Reply{ClockAnswer{17, Instant{4000}}}));
     ASSERT_EQ(message.kind_case(), v1::ToClient::kClockAnswer);
@@ -119,6 +119,11 @@ TEST(Wire, EveryOtherReplySaysAllOfIt) {
     EXPECT_FALSE(message.mat_lost().left());
     message = parsed(to_wire(Reply{MatLost{MatId{2}, Term{6}, "", true}}));
     EXPECT_TRUE(message.mat_lost().left());
+
+    message = parsed(to_wire(Reply{AtTheDoor{"012345", true}}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kAtTheDoor);
+    EXPECT_EQ(message.at_the_door().code(), "012345");
+    EXPECT_TRUE(message.at_the_door().takes_code());
 
     message = parsed(to_wire(Reply{Heartbeat{}}));
     EXPECT_EQ(message.kind_case(), v1::ToClient::kHeartbeat);

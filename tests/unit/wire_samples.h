@@ -64,6 +64,8 @@ inline Welcome a_welcome() {
     welcome.missing = 17;
     welcome.differs = true;
     welcome.earlier = {Epoch{0x1d}, Epoch{0x1e}};
+    welcome.anyone = true;
+    welcome.mat = MatId{2};
     return welcome;
 }
 
@@ -220,6 +222,18 @@ inline BoutSheet a_sheet() {
     sheet.result_number = RecordNumber{118};
     sheet.at_desk = true;
     return sheet;
+}
+
+inline Door a_door() {
+    Door door;
+    door.number = RecordNumber{140};
+    door.anyone = true;
+    door.waiting = {
+        {DeviceId{7}, "012345", Role::set_up, "Ngaio", "table 0.2.0", Instant{9000}, true},
+        {DeviceId{8}, "999999", Role::table, "", "", Instant{}, false}};
+    door.inside = {{DeviceId{9}, Right::table, MatId{2}, Instant{4294967295U}, "Renske", 3},
+                   {DeviceId{9}, Right::desk, MatId{}, Instant{1}, "", 0}};
+    return door;
 }
 
 inline Tables some_tables() {

@@ -18,7 +18,8 @@ struct World final : JournalPort, OutletPort, FeedPort {
         std::vector<Beside> beside;
     };
 
-    World() { start(); }
+    // Closed: rights are checked.
+    explicit World(bool closed = false) : anyone(!closed) { start(); }
 
     // -- ports
     void append(RecordNumber number, std::string bytes, std::vector<Beside> beside) override {
@@ -34,6 +35,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     void call_list(const CallList& list) override { called.push_back(list); }
     void tables(const Tables& all) override { of_tables.push_back(all); }
     void set_aside(const SetAside& calls) override { aside.push_back(calls); }
+    void door(const Door& now) override { at_the_door.push_back(now); }
     void sheet_changed(BoutId bout) override { sheets_changed.push_back(bout); }
     void recorded(RecordNumber number, const std::string& bytes) override {
         audit.emplace_back(number, bytes);
@@ -69,6 +71,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
         called.clear();
         of_tables.clear();
         aside.clear();
+        at_the_door.clear();
         sheets_changed.clear();
         audit.clear();
         start();
@@ -113,6 +116,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
         return out;
     }
 
+    const bool anyone;
     std::unique_ptr<Hub> hub;
     std::vector<Row> disk;
     std::vector<Row> unsynced;
@@ -123,13 +127,17 @@ struct World final : JournalPort, OutletPort, FeedPort {
     std::vector<CallList> called;
     std::vector<Tables> of_tables;
     std::vector<SetAside> aside;
+    std::vector<Door> at_the_door;
     std::vector<BoutId> sheets_changed;
     std::vector<std::pair<RecordNumber, std::string>> audit;
     std::uint64_t sessions = 0;
     std::uint32_t clock_ms = 1000;
 
 private:
-    void start() { hub = std::make_unique<Hub>(*this, *this, *this); }
+    void start() {
+        hub = std::make_unique<Hub>(*this, *this, *this);
+        if (anyone) hub->let_anyone_score();
+    }
 };
 
 // Two mats, three bouts; the last one is between the winners of the first two. All invented.

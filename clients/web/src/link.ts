@@ -6,7 +6,7 @@
 import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
 import { batch, signal } from "@preact/signals";
 import * as clock from "./clock";
-import { HelloSchema, type MatView, Reason, SubscribeSchema, TableLine, type Tables, type ToClient, ToClientSchema, ToHubSchema,
+import { type AtTheDoor, type Door, HelloSchema, type MatView, Reason, SubscribeSchema, TableLine, type Tables, type ToClient, ToClientSchema, ToHubSchema,
     type Welcome } from "./gen/honbu/v1/hub_pb";
 import { Results } from "./results";
 
@@ -49,14 +49,18 @@ export class Link {
     readonly results = new Results();
     readonly goodbye = signal(""); // why the hub sent us away for good
     readonly tables = signal<Tables | undefined>(undefined); // a desk that follows them
+    readonly heard = signal(false); // there is a line on which the hub was heard
+    readonly door = signal<AtTheDoor | undefined>(undefined); // the hub lets this page wait at the door
+    readonly inside = signal<Door | undefined>(undefined); // who else waits there: a desk that follows it
     readonly trouble = signal(""); // the hub's records are not all that this page has seen
 
     private socket: WebSocket | undefined;
     private connection = 0;
     private welcomed = false; // on this connection
+    private waits = false; // at the door, on this connection
     private tries = 0;
     private opened = clock.moment();
-    private heard = clock.moment();
+    private heardAt = clock.moment();
     private spoke = clock.moment();
     private retry: ReturnType<typeof setTimeout> | undefined;
     private readonly stood = new Map<number, number>(); // the hub's time each mat was last drawn at
@@ -119,6 +123,7 @@ export class Link {
         this.retry = undefined;
         this.connection += 1;
         this.welcomed = false;
+        this.waits = false;
         this.opened = clock.moment();
         const scheme = location.protocol === "https:" ? "wss:" : "ws:";
         const socket = new WebSocket(`${scheme}//${location.host}/ws`, subprotocol);
@@ -143,6 +148,7 @@ export class Link {
         this.socket = undefined;
         socket?.close();
         this.live.value = false;
+        this.heard.value = false;
         this.wish.onDown?.();
         if (this.goodbye.peek()) return;
         const most = Math.min(backoffMs.max, backoffMs.min * 2 ** this.tries);
@@ -159,14 +165,14 @@ export class Link {
 
     // Also called whenever something is heard: a hidden page's timers are slowed down.
     private look(): void {
-        const silent = clock.realSince(this.heard);
+        const silent = clock.realSince(this.heardAt);
         if (this.live.peek() && silent > silentMs) this.live.value = false;
         if (!this.live.peek()) this.silence.value = Math.floor(silent / 1000);
         if (this.socket && Math.min(silent, clock.realSince(this.opened)) > deadMs) {
             this.lost();
             return;
         }
-        if (this.live.peek() && clock.realSince(this.spoke) > beatMs - 250) {
+        if ((this.live.peek() || this.waits) && clock.realSince(this.spoke) > beatMs - 250) {
             this.send({ case: "heartbeat", value: {} });
             this.ask();
         }
@@ -185,8 +191,9 @@ export class Link {
             this.lost(); // come back for a snapshot
             return;
         }
-        this.heard = clock.moment();
+        this.heardAt = clock.moment();
         batch(() => {
+            this.heard.value = true;
             this.read(message);
             if (this.welcomed) this.live.value = true;
         });
@@ -211,6 +218,12 @@ export class Link {
                 this.results.reopened(kind.value);
                 break;
             case "tables": this.tables.value = kind.value; break;
+            case "door": this.inside.value = kind.value; break;
+            case "atTheDoor":
+                this.waits = true;
+                this.tries = 0;
+                this.door.value = kind.value;
+                break;
             case "verdict": this.saw(kind.value.record); break;
             case "goodbye":
                 if (!kind.value.comeBack) this.goodbye.value = kind.value.words || Reason[kind.value.reason];
@@ -221,6 +234,8 @@ export class Link {
 
     private onWelcome(welcome: Welcome): void {
         this.welcomed = true;
+        this.waits = false;
+        this.door.value = undefined;
         this.tries = 0;
         const { epoch, number } = this.seen;
         this.trouble.value = welcome.missing > 0

@@ -44,6 +44,18 @@ export function newName(): string {
     return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
+// 256 random bits in base64url (RFC 4648, 5): by it the hub knows this device again.
+export function newSecret(): string {
+    const bytes = crypto.getRandomValues(new Uint8Array(32));
+    return btoa(String.fromCharCode(...bytes)).replace(/\+/g, "-").replace(/\//g, "_").replace(/=/g, "");
+}
+
+// Who this device is to the hub, on all its pages.
+export interface Who {
+    device: string;
+    token: string;
+}
+
 export function wordsOf(error: unknown): string {
     return error instanceof Error ? error.message : String(error);
 }
@@ -68,14 +80,19 @@ export class Store {
         return new Store(shelves);
     }
 
-    // This device's lasting name, made the first time.
-    async device(): Promise<string> {
+    // This device's lasting name and secret, made the first time.
+    async who(): Promise<Who> {
         const change = this.shelves.transaction("words", "readwrite", strict);
-        const known = await change.store.get("device");
-        const device = known ?? newName();
-        if (!known) await change.store.put(device, "device");
+        const lasting = async (word: string, make: () => string) => {
+            const known = await change.store.get(word);
+            const value = known ?? make();
+            if (!known) await change.store.put(value, word);
+            return value;
+        };
+        const device = await lasting("device", newName);
+        const token = await lasting("secret", newSecret);
         await change.done;
-        return device;
+        return { device, token };
     }
 
     async word(name: Word): Promise<string> {
@@ -102,8 +119,8 @@ export class Store {
     async everything(mat: number) {
         const [hand, epoch, runs, table] = await Promise.all(
             [this.word("hand"), this.word("epoch"), this.runs(), this.table(mat)]);
-        const [device, calls] = await Promise.all([this.device(), this.calls(epoch)]);
-        return { hand, epoch, device, calls, runs: runs.sort((a, b) => a.anchor.wall - b.anchor.wall), table };
+        const [who, calls] = await Promise.all([this.who(), this.calls(epoch)]);
+        return { hand, epoch, who, calls, runs: runs.sort((a, b) => a.anchor.wall - b.anchor.wall), table };
     }
 
     // The hub goes on in another journal, and what was made for the last one belongs to it too.
@@ -169,5 +186,14 @@ export class Store {
         void change.objectStore("runs").clear();
         void change.objectStore("tables").clear();
         await change.done;
+    }
+}
+
+// For pages that keep nothing else. A browser that keeps nothing at all is another device each time.
+export async function whoIsThis(): Promise<Who> {
+    try {
+        return await (await Store.open()).who();
+    } catch {
+        return { device: newName(), token: newSecret() };
     }
 }

@@ -1,17 +1,31 @@
 // desk.html: finished bouts as they end, newest on top, and how every mat and its table stand.
 import "../style/tokens.css";
 import "../style/desk.css";
+import "../style/door.css";
 import { useRef } from "preact/hooks";
 import { contestReading, frameAt } from "../frames";
-import { type BoutHead, type Finished, type MatView, Phase, ResultFrom, Role, TableLine, type Tables, Tables_Mirror_How,
+import { type BoutHead, type Finished, type MatView, Phase, Reason, ResultFrom, Role, TableLine, type Tables, Tables_Mirror_How,
     type Winner } from "../gen/honbu/v1/hub_pb";
+import { Requests } from "../requests";
 import type { ResultRow } from "../results";
 import { nameOf, order, seatOf, type SideName, wears, wins, wordOf } from "../sides";
+import { whoIsThis } from "../store";
+import { AtTheDoor, codeRefused, takesCodes } from "../ui/at_door";
+import { Devices } from "../ui/devices";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
 import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
 
-const link = listen(Role.DESK, { allMats: true, results: true, tables: true });
+const requests: Requests = new Requests(() => link);
+const link = listen(Role.DESK, { allMats: true, results: true, tables: true, door: true }, {
+    who: await whoIsThis(),
+    hear: (message) => {
+        requests.hear(message);
+        if (message.kind.case === "refusal" && message.kind.value.reason === Reason.WRONG_CODE) codeRefused(message.kind.value.words);
+    },
+    down: () => requests.lineDown(),
+});
+takesCodes(link);
 
 function Page() {
     const title = link.welcome.value?.title ?? "";
@@ -19,6 +33,7 @@ function Page() {
     const rows = link.results.rows.value;
     const standing = rows.filter((row) => row.fate === "stands").length;
     document.title = ["Results desk", title].filter(Boolean).join(" – ");
+    if (link.door.value) return <><Banners link={link} /><AtTheDoor link={link} as="a desk" /></>;
     return (
         <>
             <Banners link={link} />
@@ -33,8 +48,9 @@ function Page() {
                         {rows.map((row) => <Row key={`${row.item.number}/${row.item.bout?.bout}`} row={row} />)}
                     </div>
                 </section>
-                <section aria-label="Mats" class="strip" tabIndex={0}>
+                <section aria-label="Mats and devices" class="strip" tabIndex={0}>
                     {mats.map((mat) => <Mat key={mat} mat={mat} view={link.mats.value.get(mat)?.view} />)}
+                    <Devices link={link} requests={requests} />
                 </section>
             </main>
         </>

@@ -1,11 +1,14 @@
-// hall.html: all mats side by side, for everybody who wants to know what happens where.
+// hall.html?let-in=1: all mats side by side, for everybody who wants to know what happens where.
 import "../style/tokens.css";
 import "../style/hall.css";
+import "../style/door.css";
 import { useRef } from "preact/hooks";
 import { rehearsalWords } from "../clock";
 import { contestReading, frameAt, holdReading, pastHoldReading } from "../frames";
 import { type BoutHead, type Frame, type Level, type MatView, Role, TableLine } from "../gen/honbu/v1/hub_pb";
 import { boardOf, heldBefore, holds, isAbsent, levelCount, levelId, levelWord, nameOf, order, seatOf, type SideName, wears, wins, wordOf } from "../sides";
+import { whoIsThis } from "../store";
+import { AtTheDoor } from "../ui/at_door";
 import { Above, heading, Missing, stateWords } from "../ui/board";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
@@ -14,12 +17,13 @@ import { isAsked, listen, mount, staleWords } from "../ui/screen";
 
 const swap = isAsked("swap");
 const aloneWords = "table out of reach: this picture is old";
-const link = listen(Role.HALL, { allMats: true });
+const link = listen(Role.HALL, { allMats: true }, isAsked("let-in") ? { who: await whoIsThis() } : {});
 
 function Page() {
     const title = link.welcome.value?.title ?? "";
     const mats = link.welcome.value?.mats ?? [];
     document.title = ["All mats", title].filter(Boolean).join(" – ");
+    if (link.door.value) return <AtTheDoor link={link} as="a screen of the hall" />;
     const stale = link.trouble.value || staleWords(link);
     return (
         <div class="hall" data-stale={stale !== ""}>

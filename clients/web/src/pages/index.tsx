@@ -36,6 +36,7 @@ function Page() {
                     <h2 id="hall">For the whole hall</h2>
                     <a class="wide" href="/hall.html"><b>Hall</b><span>All mats side by side: bout, clock, scores and who fights next.</span></a>
                     <a class="wide" href="/desk.html"><b>Results desk</b><span>Each finished bout as it ends, and how every mat and its table stand.</span></a>
+                    <a class="wide" href="/setup.html"><b>Set-up</b><span>Tables and screens are let in here, and each table's line is measured.</span></a>
                 </section>
                 <p class="caution">The referee decides; these pages record. Keep a manual clock and board at every mat, as the
                     rule books ask.</p>

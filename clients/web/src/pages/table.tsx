@@ -2,6 +2,7 @@
 import "../style/tokens.css";
 import "../style/board.css";
 import "../style/table.css";
+import "../style/door.css";
 import { signal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import { rehearsalWords, runNow } from "../clock";
@@ -27,6 +28,7 @@ import { Say } from "../table/say";
 import { leftSide, swapped } from "../table/swapped";
 import { Take } from "../table/take";
 import { enterKey, spaceKey } from "../table/usual";
+import { AtTheDoor, inThrees } from "../ui/at_door";
 import { heading } from "../ui/board";
 import { useWatched } from "../ui/drawing";
 import { asked, mount } from "../ui/screen";
@@ -60,7 +62,8 @@ function Page({ life, only }: { life: TableLife; only: OnlyOne }) {
         return <main class="take"><h1>This table goes on in another window</h1><p>You can close this one.</p></main>;
     }
     const charge = life.shown.value?.charge ?? "none";
-    return charge === "none" ? <><Rehearsal /><Take life={life} /></> : <Table life={life} />;
+    if (charge !== "none") return <Table life={life} />;
+    return <><Rehearsal />{life.link.door.value ? <AtTheDoor link={life.link} as="a table" /> : <Take life={life} />}</>;
 }
 
 // Nothing of this page begins before the person has said so: it would only know what was kept until now.
@@ -111,6 +114,8 @@ function Table({ life }: { life: TableLife }) {
                 {shown.charge === "in_charge" && shown.offers[0] && <button type="button" class="offer" data-testid="offer"
                     aria-keyshortcuts="P" {...onPress((stamp) => life.press("offer", stamp))}>
                     <span class="offer-words">{shown.offers[0]}</span><kbd>{label("KeyP")}</kbd></button>}
+                {life.link.door.value && <p class="door-note" role="status" data-testid="door-note">Go on; every call is kept here. The hub wants to
+                    let this device in again: somebody at the desk has to look for <b>{inThrees(life.link.door.value.code)}</b>.</p>}
                 <Rehearsal /></div>
             <OtherJournal life={life} />
             {shown.charge === "lost" ? <Lost life={life} shown={shown} /> : bout && frame

@@ -12,7 +12,7 @@ import { type Allotment, AllotmentSchema, CallSchema, Joint_Source, MatViewSchem
 import { Link } from "../link";
 import { signalsOf } from "../signals";
 import * as sound from "../sound";
-import { type KeptCall, type KeptRun, type KeptTable, newName, Store, wordsOf } from "../store";
+import { type KeptCall, type KeptRun, type KeptTable, newName, newSecret, Store, type Who, wordsOf } from "../store";
 import { Asks } from "./asks";
 import { fitting } from "./hand";
 import { swapped } from "./swapped";
@@ -51,13 +51,13 @@ export class TableLife {
     private constructor(
         readonly engine: Engine,
         private readonly store: Store | undefined,
-        device: string,
+        who: Who,
         readonly run: string,
         public hand: string, // who sits here, as recorded
         private keptTable: KeptTable | undefined,
     ) {
         this.link = new Link({
-            hello: () => ({ role: Role.TABLE, device, run, foldVersion: engine.foldVersion(), hand: fitting(this.hand) }),
+            hello: () => ({ role: Role.TABLE, ...who, run, foldVersion: engine.foldVersion(), hand: fitting(this.hand) }),
             onMessage: (message) => { this.asks.hear(message); this.hear(message); },
             onDown: () => this.change(() => engine.lineDown()),
             onClock: () => this.tellClock(),
@@ -73,7 +73,7 @@ export class TableLife {
         const run = newName();
         let store: Store | undefined;
         let fault = "";
-        let known = { hand: "", epoch: "", device: newName(), calls: [] as KeptCall[], runs: [] as KeptRun[],
+        let known = { hand: "", epoch: "", who: { device: newName(), token: newSecret() }, calls: [] as KeptCall[], runs: [] as KeptRun[],
             table: undefined as KeptTable | undefined };
         try {
             store = await Store.open();
@@ -89,7 +89,7 @@ export class TableLife {
             engine.earlierRun(earlier.run, clock.meet(earlier.anchor), Joint_Source.WALL_CLOCK);
         }
         const kept = known.table?.epoch === known.epoch ? known.table : undefined;
-        const life = new TableLife(engine, store, known.device, run, known.hand, kept);
+        const life = new TableLife(engine, store, known.who, run, known.hand, kept);
         life.notKept.value = fault;
         life.mat.value = mat;
         life.epoch = known.epoch;

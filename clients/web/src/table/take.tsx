@@ -9,7 +9,7 @@ export function Take({ life }: { life: TableLife }) {
     const [hand, setHand] = useState(life.hand);
     const [cleared, setCleared] = useState("");
     const welcome = life.link.welcome.value;
-    const mats = welcome?.mats ?? [];
+    const mats = welcome?.mat ? [welcome.mat] : welcome?.mats ?? []; // a device is let in for one
     const wanted = life.mat.value;
     const take = (mat: number, takeOver: boolean) => {
         void life.setHand(hand);

@@ -3,8 +3,9 @@
 import { type ComponentChild, render } from "preact";
 import type { MessageInitShape } from "@bufbuild/protobuf";
 import { rehearsalWords } from "../clock";
-import { type MatView, type Role, type SubscribeSchema, TableLine } from "../gen/honbu/v1/hub_pb";
+import { type MatView, type Role, type SubscribeSchema, TableLine, type ToClient } from "../gen/honbu/v1/hub_pb";
 import { Link } from "../link";
+import type { Who } from "../store";
 import { keepAwake } from "./awake";
 
 const comeBackMs = 10_000;
@@ -19,8 +20,10 @@ export function isAsked(name: string): boolean {
     return ["1", "yes", "true"].includes(new URLSearchParams(location.search).get(name) ?? "");
 }
 
-export function listen(role: Role, subscribe: MessageInitShape<typeof SubscribeSchema>): Link {
-    const link = new Link({ hello: () => ({ role }), subscribe });
+// Without `who` the page only looks; `hear`: what else it does with a message.
+export function listen(role: Role, subscribe: MessageInitShape<typeof SubscribeSchema>,
+    { who, hear, down }: { who?: Who; hear?: (message: ToClient) => void; down?: () => void } = {}): Link {
+    const link = new Link({ hello: () => ({ role, ...who }), subscribe, ...(hear && { onMessage: hear }), ...(down && { onDown: down }) });
     // Sent away for good, for instance because the hub is newer than this page: an unattended screen
     // fetches itself anew, but only once there is something to fetch.
     link.goodbye.subscribe((words) => {
@@ -43,6 +46,7 @@ export function mount(page: ComponentChild): void {
 // Why what is shown may be old, in words for large letters. Empty: it is live.
 export function staleWords(link: Link, mat?: number): string {
     if (link.goodbye.value) return `Not live: ${link.goodbye.value}`;
+    if (link.door.value && link.heard.value) return ""; // it waits at the door, and says so
     if (!link.live.value) {
         return link.welcome.value
             ? `Not live: last heard ${link.silence.value} s ago. This picture is old.`
@@ -68,6 +72,7 @@ export function Banners({ link }: { link: Link }) {
     return (
         <aside aria-label="State of this page">
             {rehearsalWords.value && <p class="rehearsal" data-testid="rehearsal">{rehearsalWords.value}</p>}
+            {link.welcome.value?.anyone && <p class="rehearsal" data-testid="anyone">Anyone who reaches this hub can score: it asks nobody who they are.</p>}
             {link.trouble.value && <p class="not-live" role="alert">{link.trouble.value}</p>}
             {stale && <p class="not-live" role="alert" data-testid="stale">{stale}</p>}
         </aside>
