@@ -3,6 +3,7 @@
 #include <filesystem>
 
 #include <sqlite3.h>
+#include <unistd.h>
 
 #include "hub/insist.h"
 
@@ -76,13 +77,8 @@ bool Database::writable() const { return sqlite3_db_readonly(raw_, "main") == 0;
 bool Database::has_moved() const {
     int moved = 0;
     sqlite3_file_control(raw_, "main", SQLITE_FCNTL_HAS_MOVED, &moved);
-    sqlite3_file* log = nullptr;
-    sqlite3_file_control(raw_, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log);
-    int log_moved = 0;
-    if (log != nullptr && log->pMethods != nullptr) {
-        log->pMethods->xFileControl(log, SQLITE_FCNTL_HAS_MOVED, &log_moved);
-    }
-    return moved != 0 || log_moved != 0;
+    const char* const log = sqlite3_filename_wal(sqlite3_db_filename(raw_, "main"));
+    return moved != 0 || ::access(log, F_OK) != 0;
 }
 
 bool Database::in_transaction() const { return sqlite3_get_autocommit(raw_) == 0; }

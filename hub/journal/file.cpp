@@ -237,7 +237,10 @@ int JournalFile::write(std::span<const Entry> entries, ChainEnd& end) {
 JournalFile::Kept JournalFile::judge(int rc) {
     if (held_) return Kept::held;
     const int system = database_.system_errno();
-    why_ = database_.why() + " (SQLite " + std::to_string(rc);
+    why_ = rc == SQLITE_IOERR_FSYNC   ? "a sync failed: "
+           : rc == SQLITE_IOERR_WRITE ? "a write failed: "
+                                      : "";
+    why_ += database_.why() + " (SQLite " + std::to_string(rc);
     if (system != 0) why_ += ", " + std::generic_category().message(system);
     why_ += ")";
     // IOERR_SHMSIZE: the log's index could not grow, before anything was written. IOERR_WRITE with

@@ -148,7 +148,9 @@ TEST_F(CheckpointTest, HoldsNoNameThatAnErasureCouldNotReach) {
 
 TEST_F(CheckpointTest, IsNotMadeWhileSomethingIsOnItsWayToTheDisk) {
     EXPECT_TRUE(world.hub->checkpoint(by));
-    world.tell(table, LeaveMat{MatId{1}, Term{1}});
+    LeaveMat leave;
+    leave.mat = MatId{1};
+    world.tell(table, leave);
     EXPECT_FALSE(world.hub->checkpoint(by));
     world.sync();
     EXPECT_TRUE(world.hub->checkpoint(by));
