@@ -14,6 +14,7 @@
 #include "hub/replay.h"
 #include "hub/serve_command.h"
 #include "hub/settings.h"
+#include "hub/status_command.h"
 #include "hub/version.h"
 
 namespace honbu {
@@ -32,6 +33,7 @@ struct CommandLine::Commands {
 
     ServeOptions serving;
     ReplayOptions replaying;
+    StatusOptions looking;
     std::filesystem::path data;
     std::filesystem::path target;
     std::filesystem::path file;
@@ -68,6 +70,21 @@ CommandLine::Commands::Commands() {
     run->add_flag("--print-config", print_config,
                   "Print the settings that hold, and where each comes from, and end.")
         ->configurable(false);
+
+    CLI::App* standing = command(&app, "status",
+                                 "Say how a hub stands, or what a folder holds if none runs.",
+                                 [this] { return status(looking); });
+    takes_data(*standing, looking.data);
+    takes_config(*standing);
+    CLI::Option* at = standing
+                          ->add_option("--at", looking.at,
+                                       "Or the hub's address, from anywhere in the hall.")
+                          ->type_name("URL");
+    standing
+        ->add_option("--authority", looking.authority,
+                     "For an https address: the authority.pem that vouches for the hub.")
+        ->needs(at)
+        ->type_name("FILE");
 
     CLI::App* check = command(&app, "check", "Check a competition file without loading it.",
                               [this] { return check_competition(file, rules); });
@@ -169,7 +186,8 @@ std::optional<int> CommandLine::Commands::settle() {
         std::cout << settings.text(named);
         return 0;
     }
-    if (folder->empty()) {
+    const CLI::Option* const instead = named.get_option_no_throw("--at");
+    if (folder->empty() && (instead == nullptr || instead->empty())) {
         std::cerr << "--data is required. " << innermost(app).words
                   << " --help says what can be given.\n";
         return exit_usage;

@@ -1,10 +1,14 @@
 #include "hub/open_answers.h"
 
+#include <system_error>
 #include <utility>
 
 #include "engine/view/json.h"
+#include "hub/clock.h"
 #include "hub/feed/event.h"
 #include "hub/openapi.h"
+#include "hub/status_words.h"
+#include "hub/version.h"
 
 namespace honbu {
 namespace {
@@ -27,7 +31,7 @@ std::uint64_t count(const Hub::Tallies& tallies, Verdict verdict) {
 }  // namespace
 
 OpenAnswers::OpenAnswers(Parts parts, std::uint64_t started_unix_ms)
-    : parts_(std::move(parts)),
+    : parts_(std::move(parts)), started_unix_ms_(started_unix_ms),
       documents_(parts_.feed, [hub = &parts_.hub](BoutId bout) { return hub->sheet(bout); }),
       metrics_(started_unix_ms, parts_.hub.last_committed().value) {
     auto page = std::make_shared<Document>();
@@ -51,6 +55,7 @@ SharedDocument OpenAnswers::document(const Wish& wish) {
     case Wish::Kind::sheet_csv: return documents_.sheet_csv(wish.bout);
     case Wish::Kind::metrics:
         return anew("text/plain; version=0.0.4; charset=utf-8", metrics_.text(measured()));
+    case Wish::Kind::status: return anew("text/plain; charset=utf-8", status());
     case Wish::Kind::openapi: return openapi_;
     }
     return nullptr;
@@ -124,6 +129,26 @@ Measured OpenAnswers::measured() const {
         }
     }
     return m;
+}
+
+std::string OpenAnswers::status() const {
+    const Hub& hub = parts_.hub;
+    const std::uint64_t now = wall_ms();
+    HubStanding s;
+    s.title = hub.has_competition() ? hub.title() : std::string();
+    s.version = version;
+    s.rehearsal_rate = hub.rehearsal_rate();
+    s.since = wall_text(started_unix_ms_);
+    s.for_ms = now > started_unix_ms_ ? now - started_unix_ms_ : 0;
+    s.last_record_ms = (parts_.now().ms - hub.last_received().ms) / hub.rehearsal_rate();
+    std::error_code failed;
+    const std::filesystem::space_info room = std::filesystem::space(parts_.data, failed);
+    if (!failed) s.room_bytes = room.available;
+    for (const auto& [mat, view] : parts_.feed.views().mats())
+        s.mats.emplace_back(mat, view.view.table);
+    s.mirror = hub.mirror();
+    s.measured = measured();
+    return words(s);
 }
 
 }  // namespace honbu

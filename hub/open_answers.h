@@ -1,11 +1,12 @@
 // What the hub answers to anybody over HTTP, put together from the parts that know it: documents,
-// figures, and the beginning of a stream of events.
+// figures, how it stands, and the beginning of a stream of events.
 //
 // Only what is on the disk, and nothing about a person but name and club. Lives as long as the
 // parts it was given. Hub thread.
 #pragma once
 
 #include <cstdint>
+#include <filesystem>
 #include <string>
 
 #include "hub/core/hub.h"
@@ -25,6 +26,7 @@ public:
         const TimedJournal& journal;
         std::function<Instant()> now;
         std::function<bool()> room;
+        std::filesystem::path data;
     };
     // When everything has been replayed.
     OpenAnswers(Parts parts, std::uint64_t started_unix_ms);
@@ -37,8 +39,10 @@ public:
 private:
     HubNow hub_now() const;
     Measured measured() const;
+    std::string status() const;
 
-    Parts parts_;
+    const Parts parts_;
+    const std::uint64_t started_unix_ms_;
     Documents documents_;
     Metrics metrics_;
     SharedDocument openapi_;

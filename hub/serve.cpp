@@ -12,6 +12,7 @@
 #include <sys/resource.h>
 
 #include "engine/record/canon.h"
+#include "hub/attendance.h"
 #include "hub/checkpointing.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
@@ -25,6 +26,7 @@
 #include "hub/net/net.h"
 #include "hub/open_answers.h"
 #include "hub/replay_kept.h"
+#include "hub/running.h"
 #include "hub/serve_options.h"
 #include "hub/timed_journal.h"
 #include "hub/version.h"
@@ -47,12 +49,7 @@ void raise_descriptor_limit() {
     if (setrlimit(RLIMIT_NOFILE, &limit) != 0) spdlog::warn("The descriptor limit stays as it is.");
 }
 
-// The same name, and other values.
-bool changed(const RuleSet& given, const std::vector<RuleSet>& loaded) {
-    return std::any_of(loaded.begin(), loaded.end(), [&given](const RuleSet& rules) {
-        return rules.name == given.name && encode(rules) != encode(given);
-    });
-}
+constexpr std::uint64_t stuck_us = 30'000'000;  // what waits so long for the disk is stuck
 
 // The parts, in the order in which they need each other; they go in the reverse order.
 class Serving {
@@ -69,11 +66,11 @@ private:
     OrFault<void> replay();
     std::vector<std::string> records(RecordNumber after, std::size_t limit);
     OrFault<void> start_clock();
-    OrFault<void> check_loaded(const std::optional<Competition>& competition) const;
     void committed(RecordNumber number);
     void greet_once_kept();
     void start_mirror();
     void start_checkpointing();
+    void attend();
     void make_results();
 
     const ServeOptions& options_;
@@ -88,6 +85,7 @@ private:
     std::optional<DeskCode> desk_code_;
     std::optional<OpenAnswers> answers_;
     std::unique_ptr<Mirroring> mirroring_;
+    std::unique_ptr<Attendance> attendance_;  // from the moment people are let in
     ListenAddress address_;
     RecordNumber from_checkpoint_;  // 0: all records were read
     std::unique_ptr<Checkpointing> checkpointing_;
@@ -182,13 +180,17 @@ OrFault<void> Serving::open() {
     address_ = *listening;
     appended_ = hub_->last_committed();
     if (const auto started = start_clock(); !started) return started;
-    if (const auto fits = check_loaded(competition); !fits) return fits;
+    if (competition && hub_->has_competition()) {
+        const auto fits = check_loaded(options_, *competition, *hub_);
+        if (!fits) return fits;
+    }
     if (from_copy) {
         hub_->begin_again(fresh_epoch(), clock_->now());
         ++appended_.value;
     }
     answers_.emplace(OpenAnswers::Parts{*hub_, feed_, net_, *timed_,
-                                        [this] { return clock_->now(); }, [this] { return room_; }},
+                                        [this] { return clock_->now(); }, [this] { return room_; },
+                                        options_.data},
                      wall_ms());
     if (competition && !hub_->has_competition()) {
         hub_->load(*competition, clock_->now());
@@ -228,9 +230,25 @@ void Serving::greet_once_kept() {
     greeting.address = address_;
     greeting.anyone = options_.anyone_may_score;
     if (!options_.anyone_may_score) greeting.desk_code = desk_code_->for_the_terminal();
+    attend();
     std::cout << text(greeting) << std::flush;
     spdlog::info("Honbu {} has begun with {} and listens at {}:{}.", version,
                  how_many(greeting.kept.value, "record", "records"), address_.ip, address_.port);
+}
+
+void Serving::attend() {
+    Attendance::Parts parts;
+    parts.data = options_.data;
+    parts.url = own_url(false, address_.ip, address_.port);
+    parts.settings = options_.settings;
+    parts.service.post = [this](std::function<void()> work) { net_.post(std::move(work)); };
+    // While there is no room the journal tries again each second, and says so.
+    parts.service.gets_on = [this] { return !room_ || timed_->longest_us() < stuck_us; };
+    parts.service.status = [this] {
+        return how_many(hub_->last_committed().value, "record", "records") + " kept" +
+               (room_ ? "." : "; nothing can be kept now: the disk is full, or not free.");
+    };
+    attendance_ = std::make_unique<Attendance>(std::move(parts));
 }
 
 void Serving::start_mirror() {
@@ -258,6 +276,7 @@ void Serving::start_checkpointing() {
 
 // What was acknowledged last is in the mirror too, if it can be written.
 void Serving::close() {
+    attendance_.reset();
     reader_.reset();
     if (checkpointing_) checkpointing_->close();
     journal_->close();
@@ -341,32 +360,6 @@ OrFault<void> Serving::start_clock() {
                      wall_text(start.begun_wall_ms));
     }
     return {};
-}
-
-// Before anything is appended: a start that fails leaves everything as it was.
-OrFault<void> Serving::check_loaded(const std::optional<Competition>& competition) const {
-    if (!competition || !hub_->has_competition()) return {};
-    // Without a --title it keeps the one it has, whatever the file is called now.
-    Competition given = *competition;
-    given.loaded.title = hub_->title();
-    const bool same = hub_->same_competition(given);
-    if (same && (options_.title.empty() || options_.title == hub_->title())) return {};
-    if (same) {
-        return Fault{"The journal in " + options_.data.string() +
-                     " already has this competition, under the title '" + hub_->title() +
-                     "', which stays. Leave --title out to go on."};
-    }
-    for (const RuleSet& rules : given.loaded.rules) {
-        if (!changed(rules, hub_->loaded()->rules)) continue;
-        return Fault{"The rule set " + rules.name +
-                     " is not the one this competition was loaded with, and a loaded rule set "
-                     "can't be changed. Leave --competition and --rules out to go on with it, or "
-                     "choose another --data folder."};
-    }
-    return Fault{"The journal in " + options_.data.string() + " already has a competition (" +
-                 hub_->title() + "), and the file " + options_.competition +
-                 " is not the same one. Leave --competition out to go on, or choose another --data "
-                 "folder for the new one."};
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include "hub/serve_options.h"
 
+#include <algorithm>
 #include <string>
 #include <variant>
 #include <vector>
@@ -51,6 +52,13 @@ OrFault<bool> has_gone_on(const ServeOptions& options) {
                  options.from_copy.string() +
                  ". To go on with it leave --from-copy out; to go on from the copy choose a new "
                  "--data folder."};
+}
+
+// The same name, and other values.
+bool changed(const RuleSet& given, const std::vector<RuleSet>& loaded) {
+    return std::any_of(loaded.begin(), loaded.end(), [&given](const RuleSet& rules) {
+        return rules.name == given.name && encode(rules) != encode(given);
+    });
 }
 
 }  // namespace
@@ -125,6 +133,31 @@ OrFault<bool> take_copy(const ServeOptions& options) {
                  "again.",
                  end.value, from.string());
     return true;
+}
+
+OrFault<void> check_loaded(const ServeOptions& options, const Competition& competition,
+                           const Hub& hub) {
+    // Without a --title it keeps the one it has, whatever the file is called now.
+    Competition given = competition;
+    given.loaded.title = hub.title();
+    const bool same = hub.same_competition(given);
+    if (same && (options.title.empty() || options.title == hub.title())) return {};
+    if (same) {
+        return Fault{"The journal in " + options.data.string() +
+                     " already has this competition, under the title '" + hub.title() +
+                     "', which stays. Leave --title out to go on."};
+    }
+    for (const RuleSet& rules : given.loaded.rules) {
+        if (!changed(rules, hub.loaded()->rules)) continue;
+        return Fault{"The rule set " + rules.name +
+                     " is not the one this competition was loaded with, and a loaded rule set "
+                     "can't be changed. Leave --competition and --rules out to go on with it, or "
+                     "choose another --data folder."};
+    }
+    return Fault{"The journal in " + options.data.string() + " already has a competition (" +
+                 hub.title() + "), and the file " + options.competition +
+                 " is not the same one. Leave --competition out to go on, or choose another --data "
+                 "folder for the new one."};
 }
 
 }  // namespace honbu

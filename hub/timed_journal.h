@@ -35,6 +35,10 @@ public:
         }
     }
     std::size_t waiting_bytes() const { return waiting_bytes_; }
+    // How long what has waited longest has waited; 0: nothing waits.
+    std::uint64_t longest_us() const {
+        return waiting_.empty() ? 0 : clock_() - waiting_.front().since_us;
+    }
 
 private:
     struct Waiting {

@@ -27,6 +27,7 @@ enum class FactKind : std::uint8_t {
     device_let_in = 10,
     device_shut_out = 11,
     person_erased = 12,
+    calls_handed_in = 13,
 };
 
 struct PutFact {
@@ -127,6 +128,14 @@ struct PutFact {
         w.u32(f.bout.value);
         w.text(f.reason);
     }
+    void operator()(const CallsHandedIn& f) const {
+        kind(FactKind::calls_handed_in);
+        w.u64(f.device.value);
+        w.text(f.hand);
+        w.u32(static_cast<std::uint32_t>(f.calls.size()));
+        for (const Call& call : f.calls)
+            put(w, call);
+    }
 };
 
 CompetitionLoaded competition_of(Reader& r) {
@@ -187,7 +196,7 @@ ResultEntered result_entered_of(Reader& r) {
 }
 
 Fact fact_of(Reader& r) {
-    switch (r.choice(FactKind::epoch, FactKind::person_erased)) {
+    switch (r.choice(FactKind::epoch, FactKind::calls_handed_in)) {
     case FactKind::epoch: {
         EpochBegan f;
         f.epoch = Epoch{r.u64()};
@@ -233,6 +242,15 @@ Fact fact_of(Reader& r) {
         const PersonId person{r.u32()};
         const BoutId bout{r.u32()};
         return PersonErased{person, bout, r.text()};
+    }
+    case FactKind::calls_handed_in: {
+        CallsHandedIn f;
+        f.device = DeviceId{r.u64()};
+        f.hand = r.text();
+        const std::uint32_t calls = r.count(30);
+        for (std::uint32_t i = 0; i < calls && r.good(); ++i)
+            f.calls.push_back(call_of(r));
+        return f;
     }
     }
     r.fail();

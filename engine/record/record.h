@@ -139,6 +139,14 @@ struct DeviceShutOut {
     DeviceId device;
     std::string reason;
 };
+// Calls that a table kept and that came by hand, in a file that the desk took in: all of one run,
+// in the order of their numbers, none of them known before. They are set aside until a person
+// decides. The record's device and hand are the desk's; these are the table's, as the file says.
+struct CallsHandedIn {
+    DeviceId device;
+    std::string hand;
+    std::vector<Call> calls;
+};
 // What was kept beside the chain about a person, or about a bout in no plan, is gone.
 struct PersonErased {
     PersonId person;  // 0: the names typed for
@@ -148,7 +156,7 @@ struct PersonErased {
 
 using Fact = std::variant<EpochBegan, CompetitionLoaded, MatTaken, Call, MatFreed, SetAsideDecided,
                           ResultEntered, RecordMoved, BoutGivenBack, DeviceLetIn, DeviceShutOut,
-                          PersonErased>;
+                          PersonErased, CallsHandedIn>;
 
 struct Record {
     RecordNumber number;

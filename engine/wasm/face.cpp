@@ -77,6 +77,13 @@ extern "C" [[clang::export_name("honbu_fold_version")]] std::uint32_t honbu_fold
     return fold_version;
 }
 
+// A kept call as the wire's JSON; nothing: the bytes are none.
+extern "C" [[clang::export_name("honbu_call_json")]] std::uint32_t honbu_call_json(
+    std::uint32_t length) {
+    const auto call = decode_call(input(length));
+    return answer(call ? to_json(*call) : std::string());
+}
+
 // m:ss for the clocks that run by themselves between two words of the engine.
 extern "C" [[clang::export_name("honbu_digits")]] std::uint32_t honbu_digits(std::uint32_t ms,
                                                                              std::uint32_t down) {

@@ -180,8 +180,8 @@ void Hub::Inside::use_code(SessionId session, const UseCode& wish, Instant now) 
     one_time.reset();
     const AtDoor& door = waits->second;
     const DeviceId device = door.hello.device;
-    record(DeviceLetIn{device, Right::desk, {}, Instant{now.ms + rights_last.ms}}, Verdict::none,
-           {}, now, {beside_of(device, door.key)});
+    record(DeviceLetIn{device, Right::desk, {}, now + rights_last}, Verdict::none, {}, now,
+           {beside_of(device, door.key)});
     waiting.back().key = door.key;
 }
 
@@ -234,8 +234,7 @@ void Hub::Inside::let_in(SessionId session, const LetIn& wish, Instant now) {
             return;
         }
     }
-    record(DeviceLetIn{wish.device, wish.right, table ? wish.mat : MatId{},
-                       Instant{now.ms + rights_last.ms}},
+    record(DeviceLetIn{wish.device, wish.right, table ? wish.mat : MatId{}, now + rights_last},
            Verdict::none, Asker{session, wish.request}, now, {beside_of(wish.device, *key)});
     waiting.back().key = key;
 }

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "engine/record/record.h"
+#include "engine/table/table.h"
 #include "engine/view/mat_view.h"
 
 namespace honbu {
@@ -45,6 +46,17 @@ struct GiveBack {
     BoutId bout;
     RecordNumber changed;
 };
+// Calls of one run that a table kept and that came in a file. Those that are known are passed over;
+// if one can't be taken, none is. They are set aside until the desk decides.
+struct HandIn {
+    std::uint32_t request = 0;
+    DeviceId device;  // the table's, as the file says
+    std::string hand;
+    std::vector<Call> calls;          // their numbers follow each other
+    bool only_look = false;           // nothing is recorded: how many are known?
+    std::optional<RunClock> clock{};  // of the run, as the table measured it last
+};
+inline constexpr std::size_t handed_in_at_once = 200;  // calls
 
 // ---- table and desk ask for each other; kept in memory only
 

@@ -140,6 +140,7 @@ void Hub::command(SessionId session, const Command& command, Instant now) {
         void operator()(const EnterResult& c) const { in.enter_result(session, c, now); }
         void operator()(const MoveRecord& c) const { in.move_record(session, c, now); }
         void operator()(const GiveBack& c) const { in.give_back(session, c, now); }
+        void operator()(const HandIn& c) const { in.hand_in(session, c, now); }
         void operator()(const UseCode& c) const { in.use_code(session, c, now); }
         void operator()(const LetIn& c) const { in.let_in(session, c, now); }
         void operator()(const ShutOut& c) const { in.shut_out(session, c, now); }
@@ -240,8 +241,9 @@ bool Hub::would_record(SessionId session, const Command& command) const {
            std::holds_alternative<DecideSetAside>(command) ||
            std::holds_alternative<EnterResult>(command) ||
            std::holds_alternative<MoveRecord>(command) ||
-           std::holds_alternative<GiveBack>(command) || std::holds_alternative<LetIn>(command) ||
-           std::holds_alternative<ShutOut>(command) || std::holds_alternative<UseCode>(command);
+           std::holds_alternative<GiveBack>(command) || std::holds_alternative<HandIn>(command) ||
+           std::holds_alternative<LetIn>(command) || std::holds_alternative<ShutOut>(command) ||
+           std::holds_alternative<UseCode>(command);
 }
 
 bool Hub::has_epoch() const { return !in_->epochs.empty(); }

@@ -174,6 +174,9 @@ struct Hub::Inside : Kept {
     void enter_result(SessionId session, const EnterResult& wish, Instant now);
     void move_record(SessionId session, const MoveRecord& wish, Instant now);
     void give_back(SessionId session, const GiveBack& wish, Instant now);
+    void hand_in(SessionId session, const HandIn& wish, Instant now);
+    void decide_handed_in(const Record& record, const CallsHandedIn& fact);
+    void commit_handed_in(const Waiting& waiting, const CallsHandedIn& fact);
     bool as_the_desk_saw(SessionId session, BoutId bout, RecordNumber changed,
                          std::uint32_t request);
     std::string not_known_who(const BoutLog& log) const;

@@ -93,7 +93,7 @@ struct Heartbeat {};
 
 using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat,
                              LeaveMat, Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult,
-                             MoveRecord, GiveBack, UseCode, LetIn, ShutOut>;
+                             MoveRecord, GiveBack, HandIn, UseCode, LetIn, ShutOut>;
 // Of a command of the desk; of others 0.
 inline std::uint32_t request_of(const Command& command) {
     return std::visit(

@@ -24,6 +24,7 @@ std::vector<BoutId> bouts_of(const Fact& fact) {
         std::vector<BoutId> operator()(const DeviceLetIn&) const { return {}; }
         std::vector<BoutId> operator()(const DeviceShutOut&) const { return {}; }
         std::vector<BoutId> operator()(const PersonErased&) const { return {}; }
+        std::vector<BoutId> operator()(const CallsHandedIn&) const { return {}; }
     };
     return std::visit(Of{}, fact);
 }
@@ -70,6 +71,8 @@ void Hub::Inside::touched(const Fact& fact, int by) {
     }
     const auto* call = std::get_if<Call>(&fact);
     if (by < 0 && call != nullptr) to_check.runs.push_back(call->id.run);
+    const auto* handed_in = std::get_if<CallsHandedIn>(&fact);
+    if (by < 0 && handed_in != nullptr) to_check.runs.push_back(handed_in->calls.front().id.run);
     constexpr std::size_t many = 10'000;  // something has been waiting without end
     if (to_check.bouts.size() + to_check.runs.size() > many) to_check.each_once();
 }
@@ -139,6 +142,10 @@ std::size_t Hub::Inside::decide(const Record& r) {
             return 0;
         }
         std::size_t operator()(const PersonErased&) const { return 0; }
+        std::size_t operator()(const CallsHandedIn& f) const {
+            in.decide_handed_in(r, f);
+            return 0;
+        }
     };
     decided = r.number;
     last_received = r.received;
@@ -211,6 +218,7 @@ void Hub::Inside::commit(Waiting& done) {
         void operator()(const DeviceLetIn& f) const { in.commit_let_in(done, f); }
         void operator()(const DeviceShutOut& f) const { in.commit_shut_out(done, f); }
         void operator()(const PersonErased&) const {}
+        void operator()(const CallsHandedIn& f) const { in.commit_handed_in(done, f); }
     };
     committed = done.record.number;
     std::visit(Commit{*this, done}, done.record.fact);

@@ -113,12 +113,13 @@ bool read_position(std::string_view text, EventsWish& into) {
 
 std::optional<Wish> wish_of(std::string_view target) {
     using Kind = Wish::Kind;
-    constexpr std::array<std::pair<std::string_view, Kind>, 7> whole{{
+    constexpr std::array<std::pair<std::string_view, Kind>, 8> whole{{
         {"/v1", Kind::hub},
         {"/v1/mats", Kind::mats},
         {"/v1/call-list", Kind::call_list},
         {"/v1/results", Kind::results},
         {"/v1/results.csv", Kind::results_csv},
+        {"/v1/status", Kind::status},
         {"/metrics", Kind::metrics},
         {"/openapi.json", Kind::openapi},
     }};
@@ -157,6 +158,7 @@ std::string no_such(const Wish& wish) {
     case Wish::Kind::results:
     case Wish::Kind::results_csv:
     case Wish::Kind::metrics:
+    case Wish::Kind::status:
     case Wish::Kind::openapi: return "This hub has no such document.";
     }
     return {};

@@ -25,6 +25,7 @@ struct Wish {
         sheet,
         sheet_csv,
         metrics,
+        status,
         openapi,
     };
     Kind kind = Kind::hub;

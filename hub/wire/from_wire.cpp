@@ -121,6 +121,7 @@ Command command_of(const v1::ToHub& in, Check& check) {
     case v1::ToHub::kEnterResult: return enter_result_of(in.enter_result(), check);
     case v1::ToHub::kMoveRecord: return move_record_of(in.move_record(), check);
     case v1::ToHub::kGiveBack: return give_back_of(in.give_back(), check);
+    case v1::ToHub::kHandIn: return hand_in_of(in.hand_in(), check);
     case v1::ToHub::kUseCode: return use_code_of(in.use_code(), check);
     case v1::ToHub::kLetIn: return let_in_of(in.let_in(), check);
     case v1::ToHub::kShutOut: return shut_out_of(in.shut_out(), check);

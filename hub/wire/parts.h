@@ -41,6 +41,7 @@ void put(const DecideSetAside& command, v1::DecideSetAside& out);
 void put(const EnterResult& command, v1::EnterResult& out);
 void put(const MoveRecord& command, v1::MoveRecord& out);
 void put(const GiveBack& command, v1::GiveBack& out);
+void put(const HandIn& command, v1::HandIn& out);
 // Who may come in.
 void put(const UseCode& command, v1::UseCode& out);
 void put(const LetIn& command, v1::LetIn& out);
@@ -110,6 +111,7 @@ DecideSetAside decide_set_aside_of(const v1::DecideSetAside& in, Check& check);
 EnterResult enter_result_of(const v1::EnterResult& in, Check& check);
 MoveRecord move_record_of(const v1::MoveRecord& in, Check& check);
 GiveBack give_back_of(const v1::GiveBack& in, Check& check);
+HandIn hand_in_of(const v1::HandIn& in, Check& check);
 std::string token_of(const std::string& token, Check& check);
 UseCode use_code_of(const v1::UseCode& in, Check& check);
 LetIn let_in_of(const v1::LetIn& in, Check& check);

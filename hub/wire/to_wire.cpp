@@ -177,6 +177,7 @@ struct PutCommand {
     void operator()(const EnterResult& c) const { put(c, *out.mutable_enter_result()); }
     void operator()(const MoveRecord& c) const { put(c, *out.mutable_move_record()); }
     void operator()(const GiveBack& c) const { put(c, *out.mutable_give_back()); }
+    void operator()(const HandIn& c) const { put(c, *out.mutable_hand_in()); }
     void operator()(const UseCode& c) const { put(c, *out.mutable_use_code()); }
     void operator()(const LetIn& c) const { put(c, *out.mutable_let_in()); }
     void operator()(const ShutOut& c) const { put(c, *out.mutable_shut_out()); }

@@ -110,6 +110,14 @@ struct FactText {
                                        : "person " + std::to_string(f.person.value)) +
                " erased: " + f.reason;
     }
+    std::string operator()(const CallsHandedIn& f) const {
+        return how_many(f.calls.size(), "call", "calls") + " that device " + hex16(f.device.value) +
+               " kept came by hand, " +
+               (f.calls.empty() ? std::string("none")
+                                : call_id(f.calls.front().id) + " to " +
+                                      std::to_string(f.calls.back().id.number.value)) +
+               ", set aside";
+    }
 };
 
 }  // namespace

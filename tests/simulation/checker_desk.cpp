@@ -30,6 +30,7 @@ std::optional<Fact> as_asked(const Fact& fact) {
         std::optional<Fact> operator()(const DeviceLetIn& f) const { return f; }
         std::optional<Fact> operator()(const DeviceShutOut& f) const { return f; }
         std::optional<Fact> operator()(const PersonErased& f) const { return f; }
+        std::optional<Fact> operator()(const CallsHandedIn& f) const { return f; }
     };
     return std::visit(Asked{}, fact);
 }
@@ -146,6 +147,7 @@ bool Checker::fits(const Wish& wish) const {
         bool operator()(const DeviceLetIn&) const { return true; }
         bool operator()(const DeviceShutOut&) const { return true; }
         bool operator()(const PersonErased&) const { return true; }
+        bool operator()(const CallsHandedIn&) const { return true; }
     };
     return std::visit(Fits{decided_, wish.changed}, wish.fact);
 }

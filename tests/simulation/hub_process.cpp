@@ -20,8 +20,8 @@ constexpr CheckpointFor made_by{"simulated", 1};
 
 std::string_view kind_of(const Fact& fact) {
     constexpr std::array<std::string_view, std::variant_size_v<Fact>> kinds = {
-        "epoch",  "competition", "taken",      "call",   "freed",    "decision",
-        "result", "moved",       "given back", "let in", "shut out", "erased"};
+        "epoch", "competition", "taken",  "call",     "freed",  "decision", "result",
+        "moved", "given back",  "let in", "shut out", "erased", "handed in"};
     return kinds.at(fact.index());
 }
 

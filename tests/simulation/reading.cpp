@@ -64,6 +64,9 @@ std::string Reading::take_fact(const Record& record) {
         std::string operator()(const DeviceLetIn&) const { return {}; }
         std::string operator()(const DeviceShutOut&) const { return {}; }
         std::string operator()(const PersonErased&) const { return {}; }
+        std::string operator()(const CallsHandedIn&) const {
+            return "hands calls in, as none here";
+        }
     };
     const bool numbered = std::holds_alternative<Call>(record.fact);
     if (numbered == (record.verdict == Verdict::none)) {

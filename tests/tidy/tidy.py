@@ -287,11 +287,38 @@ def check_top_level(names):
             for name in sorted(set(names)) if name not in TOP_LEVEL and not name.startswith(".")]
 
 
+def types_of(path: str, text: str):
+    """[(qualified name, line)] of the types a file defines outside unnamed namespaces and outside other types."""
+    code, opened, found = code_only(text), [], []
+    for match in re.finditer(r"[{}]|\bnamespace(?P<space>[\w: ]*)\{|^(?:struct|class)\s+(?P<type>\w+)(?!\w|::)[^;{}()]*\{", code, re.M):
+        if match.group(0) == "}":
+            if opened:
+                opened.pop()
+        elif match.group("space") is not None:
+            opened.append(match.group("space").strip() or "?")
+        elif match.group("type") and all(opened) and "?" not in opened:
+            found.append(("::".join([*opened, match.group("type")]), line_of(code, match.start())))
+            opened.append("")
+        else:
+            opened.append("")
+    return found
+
+
+def same_names(files):
+    """Two types of one name in one program: their constructors are one function to the linker, and either may be taken."""
+    first: dict[str, str] = {}
+    for path, text in files:
+        for name, line in types_of(path, text):
+            if first.setdefault(name, path) != path:
+                yield path, "same_name", line, f"{first[name]} has another {name}; the program would mix them up: rename one"
+
+
 def check_tree(root: str) -> int:
     listed = subprocess.run(["git", "-C", root, "ls-files", "-z", "-co", "--exclude-standard"], capture_output=True, check=True)
     paths = sorted({name for name in listed.stdout.decode().split("\0") if name and os.path.isfile(os.path.join(root, name))})
     found = [("", *each) for each in check_top_level(path.split("/")[0] for path in paths)]
     checked = 0
+    of_the_program = []
     for path in paths:
         if path.startswith("tests/tidy/bad/"):
             continue
@@ -300,7 +327,11 @@ def check_tree(root: str) -> int:
         if b"\0" in content:
             continue  # a picture or a sound
         checked += 1
-        found += [(path, *each) for each in check_file(path, content.decode("utf-8", "replace"))]
+        text = content.decode("utf-8", "replace")
+        found += [(path, *each) for each in check_file(path, text)]
+        if re.fullmatch(r"(hub|engine)/.*\.(h|cpp)", path):
+            of_the_program.append((path, text))
+    found += same_names(of_the_program)
     for path, rule, line, message in found:
         print(f"{path}:{line}: {rule}: {message}")
     print(f"{checked} files, {len(found)} to mend")

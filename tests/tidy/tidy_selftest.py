@@ -34,6 +34,12 @@ def main() -> int:
     stray = [message for _, _, message in tidy.check_top_level(["README.md", ".ci", "engine", "notes.txt", "src"])]
     if len(stray) != 2 or "'notes.txt'" not in stray[0] or "'src'" not in stray[1]:
         failures.append(f"top level: expected notes.txt and src, found {stray}")
+    twice = [("hub/a.h", "namespace honbu {\nstruct Line {\n    struct Part {};\n};\n}\n"),
+             ("hub/b.cpp", "namespace honbu {\nstruct Line;\nnamespace {\nstruct Line {};\n}\nstruct Other::Line {};\nnamespace b {\nstruct Line {};\n}\n}\n"),
+             ("hub/c.cpp", "namespace honbu {\nclass Line final : public Other {};\n}\n")]
+    same = [(path, line) for path, _, line, _ in tidy.same_names(twice)]
+    if same != [("hub/c.cpp", 2)]:
+        failures.append(f"same names: expected hub/c.cpp, line 2, found {same}")
     print("\n".join(failures) if failures else f"{len(names)} samples, {len(tidy.RULES)} rules: each offence found, nothing else.")
     return 1 if failures else 0
 

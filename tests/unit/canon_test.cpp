@@ -95,18 +95,20 @@ ResultEntered some_result(Dice& dice) {
 // One of each kind but the call, in the order of the variant.
 std::vector<Fact> facts(std::uint32_t seed) {
     Dice dice(seed);
-    return {EpochBegan{Epoch{dice.name()}, dice.u32(), dice.u32(), Epoch{dice.name()}},
-            small_competition(),
-            MatTaken{MatId{2}, Term{dice.u32()}},
-            MatFreed{MatId{2}, Term{dice.u32()}},
-            some_decision(dice),
-            some_result(dice),
-            RecordMoved{BoutId{dice.u32()}, BoutId{dice.u32()}, "the wrong pair was called"},
-            BoutGivenBack{BoutId{dice.u32()}},
-            DeviceLetIn{DeviceId{dice.name()}, dice.among(Right::table, Right::display), MatId{3},
-                        Instant{dice.u32()}},
-            DeviceShutOut{DeviceId{dice.name()}, "left in the café"},
-            PersonErased{PersonId{dice.u32()}, BoutId{dice.u32()}, "asked for by the club"}};
+    return {
+        EpochBegan{Epoch{dice.name()}, dice.u32(), dice.u32(), Epoch{dice.name()}},
+        small_competition(),
+        MatTaken{MatId{2}, Term{dice.u32()}},
+        MatFreed{MatId{2}, Term{dice.u32()}},
+        some_decision(dice),
+        some_result(dice),
+        RecordMoved{BoutId{dice.u32()}, BoutId{dice.u32()}, "the wrong pair was called"},
+        BoutGivenBack{BoutId{dice.u32()}},
+        DeviceLetIn{DeviceId{dice.name()}, dice.among(Right::table, Right::display), MatId{3},
+                    Instant{dice.u32()}},
+        DeviceShutOut{DeviceId{dice.name()}, "left in the café"},
+        PersonErased{PersonId{dice.u32()}, BoutId{dice.u32()}, "asked for by the club"},
+        CallsHandedIn{DeviceId{dice.name()}, "Renske", {dice.call(Hajime{}), dice.call(Mate{})}}};
 }
 
 TEST(Canon, EveryKindOfFactComesBackAsTheSameBytes) {

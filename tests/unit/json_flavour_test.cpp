@@ -59,7 +59,7 @@ TEST(JsonFlavour, EveryKindOfCallIsTheSameInBoth) {
 }
 
 TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
-    static_assert(std::variant_size_v<Command> == 18, "test the new command");
+    static_assert(std::variant_size_v<Command> == 19, "test the new command");
     Hello table;
     table.schema = wire_schema;
     table.role = Role::table;
@@ -109,6 +109,19 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
     expect_both_ways(UseCode{"K7QD-3M2X"});
     expect_both_ways(LetIn{8, DeviceId{7}, "012345", Right::table, MatId{3}});
     expect_both_ways(LetIn{8, DeviceId{7}, "", Right::display, MatId{}});
+    {
+        Dice calls(11);
+        HandIn in{10, DeviceId{7}, "Renske", {calls.call(Hajime{}), calls.call(Mate{})}, true, {}};
+        in.calls[0].id = CallId{run, CallNumber{4}};
+        in.calls[1].id = CallId{run, CallNumber{5}};
+        for (Call& call : in.calls) {
+            call.term = Term{2};
+            call.bout = BoutId{12};
+        }
+        expect_both_ways(in);
+        in.clock = RunClock{run, Instant{12}, Instant{4294967295U}};
+        expect_both_ways(in);
+    }
     expect_both_ways(ShutOut{9, DeviceId{7}, "left in the café"});
     expect_both_ways(DecideSetAside{8,
                                     SetAsideDecided::How::taken,

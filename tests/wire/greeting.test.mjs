@@ -52,7 +52,7 @@ test("the bytes of the worked example are greeted, by this schema's number and b
 });
 
 test("every screen's role is greeted", limit, async () => {
-    for (const role of ["ROLE_BOARD", "ROLE_HALL", "ROLE_DESK"]) {
+    for (const role of ["ROLE_BOARD", "ROLE_HALL", "ROLE_DESK", "ROLE_SET_UP"]) {
         (await screen(hub.port, undefined, role)).close();
     }
 });
@@ -103,7 +103,7 @@ test("a table with another engine is told so", limit, async () => {
 
 test("a hello with a field out of range is told which", limit, async () => {
     for (const [field, change] of [ // 1 (names), 3 (the table of fields)
-        ["role", { role: "ROLE_NONE" }], ["role", { role: 5 }],
+        ["role", { role: "ROLE_NONE" }], ["role", { role: 6 }],
         ["device", { device: "" }], ["device", { device: "0000000000000000" }], ["device", { device: "1B7F3C9A60D2E845" }],
         ["device", { device: "1b7f3c9a60d2e84" }], ["run", { run: "" }], ["run", { run: "5d0c7a91e2b84f36 " }],
         ["hand", { hand: "x".repeat(41) }], ["hand", { hand: "ç".repeat(21) }], ["hand", { hand: "two\nlines" }], ["hand", { hand: "\u007f" }],

@@ -138,6 +138,11 @@ export class Engine {
         return this.call("honbu_fold_version");
     }
 
+    // Of a kept call, in proto3 JSON.
+    callJson(bytes: Uint8Array): object {
+        return JSON.parse(this.answer(this.call("honbu_call_json", this.put(bytes)))) as object;
+    }
+
     open(run: string, hand: string): void {
         this.call("table_open", ...halves(run), this.putText(hand));
     }

@@ -14,6 +14,7 @@ import { AtTheDoor, codeRefused, takesCodes } from "../ui/at_door";
 import { Devices } from "../ui/devices";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
+import { HandIn } from "../ui/hand_in";
 import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
 
 const requests: Requests = new Requests(() => link);
@@ -51,6 +52,7 @@ function Page() {
                 <section aria-label="Mats and devices" class="strip" tabIndex={0}>
                     {mats.map((mat) => <Mat key={mat} mat={mat} view={link.mats.value.get(mat)?.view} />)}
                     <Devices link={link} requests={requests} />
+                    <HandIn link={link} requests={requests} />
                 </section>
             </main>
         </>

@@ -36,22 +36,22 @@ export class TableLife {
     readonly asks = new Asks((value) => this.link.send({ case: "answer", value }));
     readonly link: Link;
 
-    private waiting: Kept[] = []; // not yet in lasting storage
+    waiting: Kept[] = []; // not yet in lasting storage
     private keeping = false;
     private next: ReturnType<typeof setTimeout> | undefined;
     private lastLook = clock.moment();
     private lastAgain = clock.moment();
     private mayForget = false; // a person has been told what else would be erased
     private seated = false; // the hub has given this connection its mat
-    private epoch = ""; // of the journal that what is kept here was made for
+    epoch = ""; // of the journal that what is kept here was made for
     private kept = 0; // calls of it
     private term = 0; // in which this table was given its mat last
     private told = 0; // when the hub was last told how the clocks meet, on the run's clock
 
     private constructor(
         readonly engine: Engine,
-        private readonly store: Store | undefined,
-        who: Who,
+        readonly store: Store | undefined,
+        readonly who: Who,
         readonly run: string,
         public hand: string, // who sits here, as recorded
         private keptTable: KeptTable | undefined,
