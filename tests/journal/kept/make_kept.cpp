@@ -147,6 +147,25 @@ void set_aside(Evening& evening) {
     evening.desk(DecideSetAside{21, SetAsideDecided::How::dismissed, {}, {third}, "a slip"});
 }
 
+// A table that never came back: what it had kept comes in a file.
+void handed_in(Evening& evening) {
+    HandIn wish;
+    wish.request = 25;
+    wish.device = DeviceId{0xa3};
+    wish.hand = "Kaya";
+    for (std::uint32_t number = 1; number <= 3; ++number) {
+        Call call;
+        call.id = {RunId{0x33}, CallNumber{number}};
+        call.term = Term{1};
+        call.mat = MatId{1};
+        call.bout = BoutId{3};
+        call.entered = Instant{number * 1'000};
+        call.what = number == 1 ? What(Hajime{}) : number == 2 ? What(SonoMama{}) : What(Mate{});
+        wish.calls.push_back(call);
+    }
+    evening.desk(wish);
+}
+
 // What a hub of this format writes when a person's names were erased.
 void person_erased(World& world) {
     Record record;
@@ -173,7 +192,8 @@ int keep(const World& world, const std::filesystem::path& folder) {
     if ((*file)->commit(entries) != JournalFile::Kept::yes) return 1;
     (*file)->close();
     std::filesystem::remove(folder / "honbu.lock");
-    std::printf("%s%zu records\nstate %s\n", world.hub->summary().c_str(), world.disk.size(),
+    std::printf("%s%zu records, hash %s\nstate %s\n", world.hub->summary().c_str(),
+                world.disk.size(), hex(sha256(world.disk.back().bytes)).c_str(),
                 hex(sha256(world.hub->state_bytes())).c_str());
     return 0;
 }
@@ -192,6 +212,7 @@ int main(int argc, char** argv) {
     evening.table(second_table, RunId{0x22});
     evening.call(Called{}, BoutId{3});
     set_aside(evening);
+    handed_in(evening);
     evening.desk(ShutOut{30, first_table, "a phone that was lost"});
     World& world = evening.world();
     world.hub->begin_again(Epoch{0xe1}, world.now());
