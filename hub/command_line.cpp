@@ -8,6 +8,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "hub/certificate_command.h"
 #include "hub/command_slips.h"
 #include "hub/commands.h"
 #include "hub/desk_code.h"
@@ -15,6 +16,7 @@
 #include "hub/serve_command.h"
 #include "hub/settings.h"
 #include "hub/status_command.h"
+#include "hub/support_command.h"
 #include "hub/version.h"
 
 namespace honbu {
@@ -33,7 +35,9 @@ struct CommandLine::Commands {
 
     ServeOptions serving;
     ReplayOptions replaying;
+    CertificateOptions proving;
     StatusOptions looking;
+    SupportOptions helping;
     std::filesystem::path data;
     std::filesystem::path target;
     std::filesystem::path file;
@@ -71,6 +75,11 @@ CommandLine::Commands::Commands() {
                   "Print the settings that hold, and where each comes from, and end.")
         ->configurable(false);
 
+    CLI::App* certificates = command(&app, "certificates",
+                                     "Make what the hub proves itself with, for some days.",
+                                     [this] { return make_certificates_in(proving); });
+    takes_certificate_options(*certificates, proving);
+
     CLI::App* standing = command(&app, "status",
                                  "Say how a hub stands, or what a folder holds if none runs.",
                                  [this] { return status(looking); });
@@ -85,6 +94,13 @@ CommandLine::Commands::Commands() {
                      "For an https address: the authority.pem that vouches for the hub.")
         ->needs(at)
         ->type_name("FILE");
+
+    CLI::App* helped = command(&app, "support",
+                               "Put what somebody needs who helps from afar into one file.",
+                               [this] { return support(helping); });
+    takes_data(*helped, helping.data);
+    takes_config(*helped);
+    helped->add_option("--to", helping.to, "The file to make.")->required()->type_name("FILE.tar");
 
     CLI::App* check = command(&app, "check", "Check a competition file without loading it.",
                               [this] { return check_competition(file, rules); });

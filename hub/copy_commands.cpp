@@ -5,6 +5,7 @@
 #include <string>
 
 #include "engine/record/canon.h"
+#include "hub/certificates/folder.h"
 #include "hub/commands.h"
 #include "hub/journal/copy.h"
 #include "hub/journal/mirror.h"
@@ -34,6 +35,7 @@ int copy_journal(const std::filesystem::path& data, const std::filesystem::path&
         if (!more) return fail(more.error());
         if (!*more) break;
     }
+    if (const auto kept = copy_certificates(data, to); !kept) return fail(kept.error());
     const ChainEnd end = (*copy)->end();
     std::cout << "The copy in " << to.string() << " has "
               << how_many(end.number.value, "record", "records") << ", "
@@ -70,6 +72,7 @@ int mirror_journal(const std::filesystem::path& data, const std::filesystem::pat
     pthread_sigmask(SIG_BLOCK, &stops, nullptr);  // the mirror's thread leaves them to this one
     std::cout << "Following the journal in " << data.string() << ". Ctrl-C ends it.\n"
               << std::flush;
+    if (const auto kept = copy_certificates(data, to); !kept) return fail(kept.error());
     Mirror mirror(data, to, [](const Mirror::Now& now) {
         std::cout << "record " << now.kept.value;
         if (!now.trouble.empty()) std::cout << ": " << now.trouble;

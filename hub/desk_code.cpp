@@ -8,9 +8,11 @@
 
 #include <spdlog/spdlog.h>
 #include <sys/random.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "engine/record/canon.h"
+#include "hub/clock.h"
 #include "hub/insist.h"
 #include "hub/journal/schema.h"
 
@@ -41,6 +43,12 @@ OrFault<std::string> make_desk_code(const std::filesystem::path& folder) {
         beside, std::filesystem::perms::owner_read | std::filesystem::perms::owner_write, failed);
     out << hex(code_hash(code)) << "\n";
     out.close();
+    // Made by root for a service, it is the service's to read.
+    struct stat owner {};
+    if (stat(folder.c_str(), &owner) == 0 && owner.st_uid != geteuid() &&
+        chown(beside.c_str(), owner.st_uid, owner.st_gid) != 0) {
+        failed = std::error_code(errno, std::generic_category());
+    }
     if (out && !failed) std::filesystem::rename(beside, file, failed);
     if (!out || failed) {
         return Fault{"No code could be made: the folder " + folder.string() +
@@ -72,23 +80,42 @@ void DeskCode::before(const Command& what) {
     const auto* hello = std::get_if<Hello>(&what);
     const bool a_desk = hello != nullptr && hello->role == Role::desk;
     if (!a_desk && !std::holds_alternative<UseCode>(what)) return;
+    if (hello != nullptr && hello->entrance == Entrance::crowd) return;
+    // Anybody may ask; the disk is asked at most so often.
+    constexpr std::uint64_t look_us = 200'000;
+    const std::uint64_t now = steady_us();
+    if (looked_us_ != 0 && now - looked_us_ < look_us) return;
+    looked_us_ = now;
+    if (!can_be_read()) return;
     const auto hash = desk_code_hash(folder_);
-    if (!hash || hash == expected_) return;
+    if (!hash || hash == expected_ || hash == used_) return;
     expected_ = hash;
     hub_.expect_code(*hash);
 }
 
 void DeskCode::after(const Command& what) {
     if (!std::holds_alternative<UseCode>(what) || !expected_ || hub_.expects_code()) return;
-    expected_.reset();
+    used_ = std::exchange(expected_, std::nullopt);  // also if its file can't be taken away
     forget_desk_code(folder_);
     spdlog::info("The one-time code for a desk was used, or guessed at too often: it does not "
                  "count any more.");
 }
 
-std::string DeskCode::for_the_terminal() {
+// One made by another user of this machine, as by root beside a service.
+bool DeskCode::can_be_read() {
+    const std::filesystem::path file = file_in(folder_);
+    if (access(file.c_str(), F_OK) != 0 || access(file.c_str(), R_OK) == 0) return true;
+    if (!std::exchange(warned_, true)) {
+        spdlog::warn("The one-time code in {} can't be read by the user that the hub runs as. Make "
+                     "one as that user, or as root.",
+                     file.string());
+    }
+    return false;
+}
+
+std::string DeskCode::for_the_terminal(bool there_is_a_desk) {
     forget_desk_code(folder_);
-    if (isatty(STDOUT_FILENO) == 0) return {};
+    if (there_is_a_desk || isatty(STDOUT_FILENO) == 0) return {};
     const auto code = make_desk_code(folder_);
     if (code) return *code;
     spdlog::warn(code.error().words);

@@ -30,13 +30,18 @@ public:
     // Another one may have been made beside the running hub.
     void before(const Command& what);
     void after(const Command& what);  // it was used up, by use or by guessing: it is gone
-    // A new one, if standard output is a terminal: what is none may be somebody's log.
-    std::string for_the_terminal();
+    // A new one where there is no desk, if standard output is a terminal: what is none may be
+    // somebody's log.
+    std::string for_the_terminal(bool there_is_a_desk);
 
 private:
     const std::filesystem::path folder_;
     Hub& hub_;
+    bool can_be_read();
     std::optional<Hash> expected_;
+    std::optional<Hash> used_;
+    std::uint64_t looked_us_ = 0;
+    bool warned_ = false;
 };
 
 // honbu code: prints a new one. The exit code.

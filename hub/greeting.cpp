@@ -1,47 +1,91 @@
 #include "hub/greeting.h"
 
-#include <array>
 #include <set>
 #include <vector>
 
-#include <arpa/inet.h>
-#include <ifaddrs.h>
-#include <net/if.h>
-
+#include "hub/clock.h"
 #include "hub/words/how_many.h"
 
 namespace honbu {
 namespace {
 
-// This machine's own IPv4 addresses in the networks it is in.
-std::vector<std::string> hall_addresses() {
+std::string url(bool encrypted, const std::string& host, std::uint16_t port) {
+    const bool ipv6 = host.find(':') != std::string::npos;
+    return (encrypted ? "https://" : "http://") + (ipv6 ? "[" + host + "]" : host) + ":" +
+           std::to_string(port);
+}
+
+std::string places(const std::string& address) {
+    std::string out;
+    for (const std::string page : {"table", "board", "hall", "desk"}) {
+        out += "    " + page + std::string(8 - page.size(), ' ') + address + "/" + page + "\n";
+    }
+    return out;
+}
+
+bool only_ipv4(const std::string& address) { return address.find(':') == std::string::npos; }
+
+// Under what others reach this machine: with certificates what those are for, else its addresses.
+std::vector<std::string> hosts(const Entrances& entrances) {
     std::vector<std::string> found;
-    ifaddrs* all = nullptr;
-    if (getifaddrs(&all) != 0) return found;
-    for (const ifaddrs* one = all; one != nullptr; one = one->ifa_next) {
-        if (one->ifa_addr == nullptr || one->ifa_addr->sa_family != AF_INET) continue;
-        if ((one->ifa_flags & IFF_UP) == 0 || (one->ifa_flags & IFF_LOOPBACK) != 0) continue;
-        std::array<char, INET_ADDRSTRLEN> text{};
-        const auto* address = reinterpret_cast<const sockaddr_in*>(one->ifa_addr);
-        if (inet_ntop(AF_INET, &address->sin_addr, text.data(), text.size()) != nullptr) {
-            found.emplace_back(text.data());
+    const Identity& identity = entrances.identity;
+    for (const std::string& address : hall_addresses()) {
+        if (only_ipv4(address) && (!identity.given() || identity.names.cover(address))) {
+            found.push_back(address);
         }
     }
-    freeifaddrs(all);
+    if (!found.empty() || !identity.given()) return found;
+    for (const std::string& name : identity.names.names) {
+        if (name != "localhost") found.push_back(name);
+    }
     return found;
 }
 
-std::string url(const std::string& host, std::uint16_t port) {
-    const bool ipv6 = host.find(':') != std::string::npos;
-    return "http://" + (ipv6 ? "[" + host + "]" : host) + ":" + std::to_string(port);
-}
-
-std::string places(const std::string& base) {
+std::string hall_places(const Entrances& entrances) {
+    const ListenAddress& hall = entrances.hall;
+    const bool encrypted = entrances.identity.given();
     std::string out;
-    for (const std::string page : {"table", "board", "hall", "desk"}) {
-        out += "    " + page + std::string(8 - page.size(), ' ') + base + "/" + page + "\n";
+    const bool here = hall.every_network() || hall.only_this_machine();
+    if (here && (!encrypted || entrances.identity.names.cover("localhost"))) {
+        out += "\n  On this machine:\n" + places(url(encrypted, "localhost", hall.port));
+    }
+    if (hall.every_network()) {
+        const auto others = hosts(entrances);
+        for (const std::string& other : others) {
+            out += "\n  On other machines in the hall:\n" +
+                   places(url(encrypted, other, hall.port));
+        }
+        if (others.empty())
+            out += "\n  This machine is in no network now, so no other reaches it.\n";
+    } else if (!hall.only_this_machine()) {
+        out += "\n  On every machine in the hall:\n" + places(url(encrypted, hall.ip, hall.port));
     }
     return out;
+}
+
+// Spectators have one address to type.
+std::string crowd_places(const ListenAddress& crowd) {
+    std::string out = "\n  For spectators, only to watch:\n";
+    std::vector<std::string> at{crowd.ip};
+    if (crowd.every_network()) {
+        at = hall_addresses();
+        std::erase_if(at, [](const std::string& one) { return !only_ipv4(one); });
+        if (at.empty()) at.emplace_back("localhost");
+    }
+    for (const std::string& one : at)
+        out += "    " + url(false, one, crowd.port) + "/\n";
+    return out;
+}
+
+std::string trust(const Identity& identity) {
+    if (identity.fingerprint.empty()) return {};
+    const std::size_t half = identity.fingerprint.size() / 2;
+    return "\nEvery device that scores has to trust this hub once: open /trust there. Compare the "
+           "fingerprint that\nthe device shows with this one (SHA-256), read aloud from here:\n   "
+           " " +
+           identity.fingerprint.substr(0, half) + "\n    " + identity.fingerprint.substr(half + 1) +
+           "\nIt is good until " +
+           wall_text(static_cast<std::uint64_t>(identity.until_unix_s) * 1'000) + ".\n";
 }
 
 std::string loaded(const Greeting& greeting) {
@@ -60,8 +104,7 @@ std::string loaded(const Greeting& greeting) {
 }  // namespace
 
 std::string text(const Greeting& greeting) {
-    const std::string& ip = greeting.address.ip;
-    const std::uint16_t port = greeting.address.port;
+    const Entrances& entrances = *greeting.entrances;
     std::string out = "\n" + loaded(greeting);
     out += "Everything is kept in " + greeting.data.string() + ": " +
            how_many(greeting.kept.value, "record", "records") + " so far.\n";
@@ -70,25 +113,24 @@ std::string text(const Greeting& greeting) {
                " times as fast.\n";
     }
 
-    const bool all = ip == "0.0.0.0" || ip == "::";
-    const bool only_here = ip == "127.0.0.1" || ip == "::1";
-    if (all || only_here) out += "\n  On this machine:\n" + places(url("localhost", port));
-    if (all) {
-        const auto others = hall_addresses();
-        for (const std::string& other : others) {
-            out += "\n  On other machines in the hall:\n" + places(url(other, port));
-        }
-        if (others.empty())
-            out += "\n  This machine is in no network now, so no other reaches it.\n";
-    } else if (!only_here) {
-        out += "\n  On every machine in the hall:\n" + places(url(ip, port));
+    out += hall_places(entrances);
+    if (entrances.crowd) out += crowd_places(*entrances.crowd);
+    out += trust(entrances.identity);
+    if (entrances.hall.only_this_machine()) {
+        out +=
+            "\nOnly this machine can score. To score on others: `honbu certificates`, then start "
+            "again.\n";
+    } else if (!entrances.identity.given()) {
+        out += "\nNOT ENCRYPTED: everybody in the network can read and change what tables and desk "
+               "send. Every page says so.\n";
     }
     if (greeting.anyone) {
-        out += only_here ? "\nOnly this machine can reach the hub. Whoever uses it can score.\n"
-                         : "\nANYONE who reaches this address can score and decide "
-                           "(--anyone-may-score). Use a network of your own.\n";
+        out += entrances.hall.only_this_machine()
+                   ? "\nOnly this machine can reach the hub. Whoever uses it can score.\n"
+                   : "\nANYONE who reaches this address can score and decide "
+                     "(--anyone-may-score). Use a network of your own.\n";
     } else if (greeting.desk_code.empty()) {
-        out += "\nThe desk lets tables in. To make a desk: honbu code --data " +
+        out += "\nThe desk lets tables in. To make another desk: honbu code --data " +
                greeting.data.string() + "\n";
     } else {
         out += "\nThe desk lets tables in. To make the first desk, open the desk page and type "

@@ -7,7 +7,7 @@
 #include <string>
 
 #include "engine/record/record.h"
-#include "hub/net/net.h"
+#include "hub/entrances.h"
 
 namespace honbu {
 
@@ -17,7 +17,7 @@ struct Greeting {
     std::filesystem::path data;
     RecordNumber kept;
     std::uint32_t rehearsal_rate = 1;
-    ListenAddress address;
+    const Entrances* entrances = nullptr;
     bool anyone = false;    // may score
     std::string desk_code;  // empty: not shown here
 };

@@ -15,8 +15,19 @@ constexpr std::uint64_t shown_every_us = 2'000'000;  // while only the number ch
 Mirroring::Mirroring(const std::filesystem::path& journal, const std::filesystem::path& folder,
                      Parts parts)
     : parts_(std::move(parts)), folder_(folder.string()), marked_us_(parts_.now_us()),
-      mirror_(journal, folder,
-              [this](const Mirror::Now& state) { parts_.post([this, state] { told(state); }); }) {}
+      mirror_(journal, folder, [this](const Mirror::Now& state) { on_mirror(state); }) {}
+
+void Mirroring::on_mirror(Mirror::Now state) {
+    const bool begins = state.trouble.empty() && !follows_;
+    follows_ = state.trouble.empty();
+    if (begins && parts_.beside) {
+        if (const auto kept = parts_.beside(); !kept) {
+            state.trouble = kept.error().words;
+            follows_ = false;
+        }
+    }
+    parts_.post([this, state = std::move(state)] { told(state); });
+}
 
 void Mirroring::committed(RecordNumber number) {
     last_ = number;

@@ -20,6 +20,8 @@ public:
         std::function<void(const Mirrored&)> show;        // when it has changed
         std::function<void(const std::string&)> log;      // a line for whoever runs the hub
         std::function<std::uint64_t()> now_us;            // never falling
+        // What else belongs into the copy; on the mirror's thread, each time it begins to follow.
+        std::function<OrFault<void>()> beside;
     };
     Mirroring(const std::filesystem::path& journal, const std::filesystem::path& folder,
               Parts parts);
@@ -28,6 +30,7 @@ public:
     void close();  // the journal has written all; the log says if the mirror has not
 
 private:
+    void on_mirror(Mirror::Now state);
     void told(const Mirror::Now& state);
     void judge();
 
@@ -41,7 +44,8 @@ private:
     std::uint64_t marked_us_ = 0;
     Mirrored shown_;
     std::uint64_t shown_us_ = 0;
-    Mirror mirror_;  // last: its thread starts when everything above is there
+    bool follows_ = false;  // mirror's thread
+    Mirror mirror_;         // last: its thread starts when everything above is there
 };
 
 }  // namespace honbu

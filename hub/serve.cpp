@@ -9,14 +9,15 @@
 
 #include <spdlog/spdlog.h>
 #include <sys/random.h>
-#include <sys/resource.h>
 
 #include "engine/record/canon.h"
 #include "hub/attendance.h"
+#include "hub/certificates/folder.h"
 #include "hub/checkpointing.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
 #include "hub/desk_code.h"
+#include "hub/entrances.h"
 #include "hub/feed/feed.h"
 #include "hub/greeting.h"
 #include "hub/insist.h"
@@ -41,12 +42,10 @@ Epoch fresh_epoch() {
     return epoch;
 }
 
-// Every screen holds one descriptor; the usual limit of 1,024 is for interactive programs.
-void raise_descriptor_limit() {
-    rlimit limit{};
-    if (getrlimit(RLIMIT_NOFILE, &limit) != 0) return;
-    limit.rlim_cur = limit.rlim_max;
-    if (setrlimit(RLIMIT_NOFILE, &limit) != 0) spdlog::warn("The descriptor limit stays as it is.");
+Hash random_hash() {
+    Hash hash{};
+    INSIST(getrandom(hash.data(), hash.size(), 0) == static_cast<ssize_t>(hash.size()));
+    return hash;
 }
 
 constexpr std::uint64_t stuck_us = 30'000'000;  // what waits so long for the disk is stuck
@@ -85,9 +84,9 @@ private:
     std::optional<DeskCode> desk_code_;
     std::optional<OpenAnswers> answers_;
     std::unique_ptr<Mirroring> mirroring_;
+    Entrances entrances_;
     std::unique_ptr<Attendance> attendance_;  // from the moment people are let in
-    ListenAddress address_;
-    RecordNumber from_checkpoint_;  // 0: all records were read
+    RecordNumber from_checkpoint_;            // 0: all records were read
     std::unique_ptr<Checkpointing> checkpointing_;
     RecordNumber appended_;  // by the start itself
     bool greeted_ = false;
@@ -131,8 +130,7 @@ void Serving::command(SessionId session, const Command& what) {
 }
 
 OrFault<void> Serving::open() {
-    const auto address = parse_listen(options_.listen);
-    if (!address) return address.error();
+    if (const auto checked = check_entrances(options_); !checked) return checked;
     if (const auto checked = check_title(options_); !checked) return checked;
     if (options_.competition.empty() && !options_.rules.empty()) {
         return Fault{"--rules is for loading a competition file; give --competition as well, or "
@@ -160,6 +158,9 @@ OrFault<void> Serving::open() {
     const auto copied = take_copy(options_);
     if (!copied) return copied.error();
     const bool from_copy = *copied;
+    auto doors = entrances(options_, static_cast<std::int64_t>(wall_ms() / 1'000));
+    if (!doors) return doors.error();
+    entrances_ = std::move(*doors);
     auto journal = Journal::open(options_.data, std::move(events), from_copy);
     if (!journal) return journal.error();
     journal_ = std::move(*journal);
@@ -167,6 +168,7 @@ OrFault<void> Serving::open() {
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
     desk_code_.emplace(options_.data, *hub_);
+    hub_->salt_door(random_hash());
     if (options_.anyone_may_score) hub_->let_anyone_score();
     constexpr std::uint32_t day_ms = 24U * 60 * 60 * 1000;
     const std::uint64_t lasting = std::uint64_t{options_.let_in_days} * day_ms *
@@ -175,9 +177,7 @@ OrFault<void> Serving::open() {
         Duration{static_cast<std::uint32_t>(std::min<std::uint64_t>(lasting, 40ULL * day_ms))});
     if (const auto replayed = replay(); !replayed) return replayed;
 
-    const auto listening = net_.listen(*address);
-    if (!listening) return listening.error();
-    address_ = *listening;
+    if (const auto open = take_ports(net_, entrances_); !open) return open;
     appended_ = hub_->last_committed();
     if (const auto started = start_clock(); !started) return started;
     if (competition && hub_->has_competition()) {
@@ -227,19 +227,21 @@ void Serving::greet_once_kept() {
     greeting.data = options_.data;
     greeting.kept = hub_->last_committed();
     greeting.rehearsal_rate = options_.rehearsal_rate;
-    greeting.address = address_;
+    greeting.entrances = &entrances_;
     greeting.anyone = options_.anyone_may_score;
-    if (!options_.anyone_may_score) greeting.desk_code = desk_code_->for_the_terminal();
+    if (!options_.anyone_may_score)
+        greeting.desk_code = desk_code_->for_the_terminal(hub_->has_desk(clock_->now()));
     attend();
     std::cout << text(greeting) << std::flush;
     spdlog::info("Honbu {} has begun with {} and listens at {}:{}.", version,
-                 how_many(greeting.kept.value, "record", "records"), address_.ip, address_.port);
+                 how_many(greeting.kept.value, "record", "records"), entrances_.hall.ip,
+                 entrances_.hall.port);
 }
 
 void Serving::attend() {
     Attendance::Parts parts;
     parts.data = options_.data;
-    parts.url = own_url(false, address_.ip, address_.port);
+    parts.url = own_url(entrances_.identity.given(), entrances_.hall.ip, entrances_.hall.port);
     parts.settings = options_.settings;
     parts.service.post = [this](std::function<void()> work) { net_.post(std::move(work)); };
     // While there is no room the journal tries again each second, and says so.
@@ -257,6 +259,8 @@ void Serving::start_mirror() {
     parts.show = [this](const Mirrored& now) { hub_->mirrored(now); };
     parts.log = log_lines("mirror", LogLevel::warning);
     parts.now_us = &steady_us;
+    // On the mirror's thread: the spare that goes on from it shows its own pair.
+    parts.beside = [this] { return copy_certificates(options_.data, options_.mirror); };
     mirroring_ = std::make_unique<Mirroring>(options_.data, options_.mirror, std::move(parts));
     mirroring_->committed(hub_->last_committed());
 }
@@ -367,7 +371,6 @@ OrFault<void> Serving::start_clock() {
 int serve(const ServeOptions& options) {
     for (const std::string& warning : options.warnings)
         spdlog::warn(warning);
-    raise_descriptor_limit();
     Serving serving(options);
     if (const auto opened = serving.open(); !opened) {
         std::cerr << opened.error().words << "\n";

@@ -14,7 +14,12 @@ namespace honbu {
 
 struct ServeOptions {
     std::filesystem::path data;
-    std::string listen;
+    std::string listen;                 // the hall's entrance; empty: the usual address
+    std::string public_listen;          // the crowd's; empty: there is none
+    std::filesystem::path certificate;  // of the organiser's own; empty: what is in the folder
+    std::filesystem::path key;
+    std::vector<std::string> names;  // under which the hub is reached, beside those it knows
+    bool plain = false;              // not encrypted, whatever there is
     std::string competition;         // a file; empty: none given
     std::vector<std::string> rules;  // files with rule sets of the organiser's own
     std::string title;               // empty: the file's name

@@ -9,6 +9,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "hub/certificate_command.h"
 #include "hub/serve.h"
 
 namespace honbu {
@@ -18,5 +19,6 @@ void takes_data(CLI::App& to, std::filesystem::path& where);
 void takes_rules(CLI::App& to, std::vector<std::string>& files);
 void takes_config(CLI::App& to);
 void takes_serve_options(CLI::App& run, ServeOptions& into);
+void takes_certificate_options(CLI::App& to, CertificateOptions& into);
 
 }  // namespace honbu

@@ -8,6 +8,7 @@
 #include <spdlog/spdlog.h>
 
 #include "engine/record/canon.h"
+#include "hub/certificates/folder.h"
 #include "hub/competition/competition_file.h"
 #include "hub/journal/copy.h"
 #include "hub/journal/reader.h"
@@ -129,6 +130,7 @@ OrFault<bool> take_copy(const ServeOptions& options) {
     const RecordNumber end = (*copy)->end().number;
     if (end == RecordNumber{}) return Fault{"The copy in " + from.string() + " has no record yet."};
     (*copy)->close();
+    if (const auto taken = take_certificates(from, options.data); !taken) return taken.error();
     spdlog::info("Copied {} records from {}. What tables have that is not among them, they send "
                  "again.",
                  end.value, from.string());

@@ -11,9 +11,10 @@
 namespace honbu {
 namespace {
 
-// A code of eight signs has 2^40 values: a hundred guesses find one in ten thousand million times.
-constexpr unsigned guesses_max = 100;
-constexpr std::size_t code_digits = 6;
+// A code of eight signs has 2^40 values: so many guesses find one in ten million. Fewer would let a
+// single phone burn each code that is made.
+constexpr unsigned guesses_max = 100'000;
+constexpr unsigned guesses_of_one_max = 5;  // on one connection
 
 Right needed_for(Role role) {
     switch (role) {
@@ -44,15 +45,6 @@ std::string_view name_of(Right right) {
     case Right::display: return "a screen of the hall";
     }
     return "nothing";
-}
-
-// Six digits that hang on the secret, so a device that comes again shows the same ones.
-std::string digits_of(Hash key, std::uint8_t turn) {
-    key.back() = static_cast<std::uint8_t>(key.back() ^ turn);
-    const Hash mixed = sha256("door" + std::string(key.begin(), key.end()));
-    std::string digits = std::to_string(first_bytes(mixed) % 1'000'000);
-    digits.insert(0, code_digits - digits.size(), '0');
-    return digits;
 }
 
 Beside beside_of(DeviceId device, const Hash& key) {
@@ -100,60 +92,23 @@ bool Hub::Inside::may_come_in(const Hello& hello, const Hash& key, Instant now) 
 }
 
 MatId Hub::Inside::only_mat(const Hello& hello) const {
-    const auto found = rights.find(hello.device);
-    if (anyone || hello.role != Role::table || found == rights.end()) return {};
-    return found->second[at(Right::table)].mat;
+    const auto found = table_mats.find(hello.device);
+    if (anyone || hello.role != Role::table || found == table_mats.end()) return {};
+    return found->second;
 }
 
 // A right ends at its time also for who is inside.
 bool Hub::Inside::still_let_in(SessionId session, Instant now) {
-    const Hello& hello = sessions.at(session).hello;
-    const Right needed = needed_for(hello.role);
+    const Greeted& known = sessions.at(session);
+    const Hello& hello = known.hello;
+    const Right needed = known.let_in ? wanted_by(hello) : needed_for(hello.role);
     if (anyone || needed == Right::none || has(hello.device, needed, now)) return true;
+    if (leaving.contains(hello.device)) return false;  // it was told why
     outlet.close(session, Goodbye{Cause::not_let_in,
                                   "The time for which this device was let in is over. It asks "
                                   "again by itself; let it in at the desk.",
                                   true});
     return false;
-}
-
-void Hub::Inside::knock(SessionId session, Hello hello, const Hash& key, Instant now) {
-    const auto known = keys.find(hello.device);
-    if (hello.device == DeviceId{}) {
-        outlet.close(session, Goodbye{Cause::unreadable,
-                                      "Whoever wants to be let in says hello with a device of its "
-                                      "own. Reload the page.",
-                                      false});
-        return;
-    }
-    if (known != keys.end() && known->second != key) {
-        outlet.close(session, Goodbye{Cause::not_let_in,
-                                      "The hub knows this device with another secret. If its "
-                                      "browser has lost some of its data, clear the rest of this "
-                                      "page's data too, once nothing is kept there.",
-                                      false});
-        return;
-    }
-    if (at_door.size() >= at_the_door_max) {
-        outlet.close(session, Goodbye{Cause::too_many,
-                                      "Very many devices ask to be let in. It tries again by "
-                                      "itself; tell the desk.",
-                                      true});
-        return;
-    }
-    const auto taken = [&](const std::string& code) {
-        return std::any_of(at_door.begin(), at_door.end(), [&](const auto& other) {
-            return other.second.code == code && other.second.hello.device != hello.device;
-        });
-    };
-    std::uint8_t turn = 0;
-    while (taken(digits_of(key, turn)))
-        ++turn;
-    AtDoor waits{std::move(hello), key, digits_of(key, turn), now};
-    outlet.reply(session,
-                 AtTheDoor{waits.code, one_time.has_value() && waits.hello.role == Role::desk});
-    at_door[session] = std::move(waits);
-    publish_door();
 }
 
 void Hub::Inside::use_code(SessionId session, const UseCode& wish, Instant now) {
@@ -171,6 +126,15 @@ void Hub::Inside::use_code(SessionId session, const UseCode& wish, Instant now) 
     }
     if (code_hash(wish.code) != one_time->hash) {
         if (++one_time->guesses >= guesses_max) one_time.reset();
+        if (++waits->second.guesses >= guesses_of_one_max) {
+            at_door.erase(waits);
+            outlet.close(session, Goodbye{Cause::wrong_code,
+                                          "Too many wrong codes from this page. Reload it and look "
+                                          "at the code again.",
+                                          false});
+            publish_door();
+            return;
+        }
         refuse(session, Cause::wrong_code,
                one_time ? "That is not the code that the hub's terminal shows."
                         : "That is not it, and too many wrong codes were tried: it does not count "
@@ -182,7 +146,7 @@ void Hub::Inside::use_code(SessionId session, const UseCode& wish, Instant now) 
     const DeviceId device = door.hello.device;
     record(DeviceLetIn{device, Right::desk, {}, now + rights_last}, Verdict::none, {}, now,
            {beside_of(device, door.key)});
-    waiting.back().key = door.key;
+    keys[device] = door.key;
 }
 
 // The set-up lets in tables and screens, and a desk everybody.
@@ -217,18 +181,24 @@ void Hub::Inside::let_in(SessionId session, const LetIn& wish, Instant now) {
         }
         key = keys.at(wish.device);
     } else {
+        Right other = Right::none;  // another page of the device may want something else
         for (const auto& [id, door] : at_door) {
             if (door.hello.device != wish.device || door.code != wish.code) continue;
-            if (wanted_by(door.hello) != wish.right) {
-                refuse(session, Cause::impossible,
-                       "It asks to be let in as " + std::string(name_of(wanted_by(door.hello))) +
-                           ", not as " + std::string(name_of(wish.right)) + ".",
-                       wish.request);
-                return;
+            if (wanted_by(door.hello) == wish.right) {
+                key = door.key;
+            } else {
+                other = wanted_by(door.hello);
             }
-            key = door.key;
         }
-        if (!key) {
+        if (!key && other != Right::none) {
+            refuse(session, Cause::impossible,
+                   "It asks to be let in as " + std::string(name_of(other)) + ", not as " +
+                       std::string(name_of(wish.right)) + ".",
+                   wish.request);
+            return;
+        }
+        const auto known = keys.find(wish.device);
+        if (!key || (known != keys.end() && known->second != *key)) {
             refuse(session, Cause::changed,
                    "No device at the door shows this code any more. Look again.", wish.request);
             return;
@@ -236,7 +206,20 @@ void Hub::Inside::let_in(SessionId session, const LetIn& wish, Instant now) {
     }
     record(DeviceLetIn{wish.device, wish.right, table ? wish.mat : MatId{}, now + rights_last},
            Verdict::none, Asker{session, wish.request}, now, {beside_of(wish.device, *key)});
-    waiting.back().key = key;
+    keys[wish.device] = *key;
+}
+
+// Who uses a right keeps it: else all of them would end together, on the last day.
+void Hub::Inside::renew(const Hello& hello, Instant now) {
+    const Right right = wanted_by(hello);
+    const Granted& granted = rights.at(hello.device)[at(right)];
+    if (granted.until - now > Duration{rights_last.ms / 2}) return;
+    for (const Waiting& w : waiting) {
+        const auto* fact = std::get_if<DeviceLetIn>(&w.record.fact);
+        if (fact != nullptr && fact->device == hello.device) return;
+    }
+    record(DeviceLetIn{hello.device, right, granted.mat, now + rights_last}, Verdict::none, {},
+           now);
 }
 
 void Hub::Inside::shut_out(SessionId session, const ShutOut& wish, Instant now) {
@@ -255,11 +238,20 @@ void Hub::Inside::shut_out(SessionId session, const ShutOut& wish, Instant now) 
     }
     record(DeviceShutOut{wish.device, wish.reason}, Verdict::none, Asker{session, wish.request},
            now);
+    // At once, and not only when it is on the disk, which may be full.
+    for (const auto& [id, known] : sessions) {
+        if (!known.let_in || known.hello.device != wish.device) continue;
+        outlet.close(id, Goodbye{Cause::shut_out,
+                                 "The desk has shut this device out: " + wish.reason +
+                                     ". What it keeps stays here; talk to the desk.",
+                                 false});
+    }
 }
 
 // A table that is let in for another mat has left the one that it had.
 void Hub::Inside::decide_let_in(const DeviceLetIn& fact) {
     if (fact.right != Right::table) return;
+    table_mats[fact.device] = fact.mat;
     for (auto& [id, mat] : mats) {
         if (mat.holder == fact.device && id != fact.mat) mat.holder = DeviceId{};
     }
@@ -267,6 +259,7 @@ void Hub::Inside::decide_let_in(const DeviceLetIn& fact) {
 
 void Hub::Inside::decide_shut_out(const DeviceShutOut& fact) {
     leaving.insert(fact.device);
+    table_mats.erase(fact.device);
     for (auto& [id, mat] : mats) {
         if (mat.holder == fact.device) mat.holder = DeviceId{};
     }
@@ -291,10 +284,20 @@ void Hub::Inside::lose_mats(const Waiting& done_record, DeviceId device, MatId b
 }
 
 void Hub::Inside::commit_let_in(const Waiting& done_record, const DeviceLetIn& fact) {
-    rights[fact.device][at(fact.right)] = Granted{fact.until, fact.mat};
-    if (done_record.key) keys[fact.device] = *done_record.key;
+    Granted& granted = rights[fact.device][at(fact.right)];
+    const MatId before = std::exchange(granted, Granted{fact.until, fact.mat}).mat;
     if (fact.right == Right::table) lose_mats(done_record, fact.device, fact.mat);
     if (replaying) return;
+    for (const auto& [id, known] : sessions) {
+        const bool moved = known.let_in && known.hello.role == Role::table && before != MatId{} &&
+                           before != fact.mat && known.hello.device == fact.device;
+        if (!moved || fact.right != Right::table) continue;
+        outlet.close(id, Goodbye{Cause::not_yours,
+                                 "The desk has put this table at mat " +
+                                     std::to_string(fact.mat.value) + ".",
+                                 true});
+    }
+    turn_liars_away(fact.device);
     std::vector<std::pair<SessionId, Hello>> come;
     for (const auto& [id, door] : at_door) {
         if (may_come_in(door.hello, door.key, last_received)) come.emplace_back(id, door.hello);
@@ -317,43 +320,8 @@ void Hub::Inside::commit_shut_out(const Waiting& done_record, const DeviceShutOu
     rights.erase(fact.device);
     lose_mats(done_record, fact.device, {});
     if (replaying) return;
-    for (const auto& [id, known] : sessions) {
-        if (!known.let_in || known.hello.device != fact.device) continue;
-        outlet.close(id, Goodbye{Cause::shut_out,
-                                 "The desk has shut this device out: " + fact.reason +
-                                     ". What it keeps stays here; talk to the desk.",
-                                 false});
-    }
     publish_door();
     done(done_record, "Shut out. What it still keeps is set aside if it is let in again.");
-}
-
-void Hub::Inside::publish_door() {
-    if (replaying) return;
-    Door door;
-    door.number = committed;
-    door.anyone = anyone;
-    for (const auto& [id, waits] : at_door) {
-        const DeviceId device = waits.hello.device;
-        door.waiting.push_back({device, waits.code, waits.hello.role, waits.hello.hand,
-                                waits.hello.page, waits.since,
-                                keys.count(device) != 0 && rights.count(device) == 0});
-    }
-    std::map<DeviceId, std::uint32_t> pages;
-    for (const auto& [id, known] : sessions) {
-        if (known.let_in) ++pages[known.hello.device];
-    }
-    for (const auto& [device, granted] : rights) {
-        const auto hand = hands.find(device);
-        for (const Right right : {Right::table, Right::desk, Right::set_up, Right::display}) {
-            const Granted& one = granted[at(right)];
-            if (one.until == Instant{}) continue;
-            door.inside.push_back({device, right, one.mat, one.until,
-                                   hand == hands.end() ? std::string() : hand->second,
-                                   pages[device]});
-        }
-    }
-    feed.door(door);
 }
 
 }  // namespace honbu

@@ -74,6 +74,7 @@ void Hub::Inside::greet(SessionId session, const Hello& hello, bool let_in, Inst
     sessions[session].let_in = let_in;
     if (hello.role == Role::table) table_sessions.insert(session);
     if (let_in) {
+        renew(hello, now);
         hands[hello.device] = hello.hand;
         publish_door();
     }
@@ -286,8 +287,9 @@ void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
             return;
         }
     } else {
+        const MatId own = only_mat(hello);
         may = planned && !bout->second.at_desk && mat->second.holder == hello.device &&
-              mat->second.term == call.term;
+              mat->second.term == call.term && (own == MatId{} || own == call.mat);
     }
     Verdict verdict = Verdict::set_aside;
     if (may) {
@@ -364,6 +366,16 @@ void Hub::Inside::sit_down(SessionId session, const TakeMat& wish) {
 
 // How a run's clock stands to the hub's, as its table measured it. A run that has no call yet is
 // nobody's: what is measured waits in the session.
+void Hub::Inside::clock_measured(SessionId session, const ClockMeasured& from) {
+    Greeted& known = sessions.at(session);
+    if (known.hello.role == Role::table || known.hello.role == Role::desk) {
+        run_clock(known, from);
+    } else {
+        refuse(session, Cause::not_a_table,
+               "Only who sends calls says how its run's clock stands.");
+    }
+}
+
 void Hub::Inside::run_clock(Greeted& session, const ClockMeasured& from) {
     const RunClock& clock = from.clock;
     if (session.hello.run != clock.run || clock.run == RunId{}) return;

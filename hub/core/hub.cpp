@@ -132,7 +132,7 @@ void Hub::command(SessionId session, const Command& command, Instant now) {
         void operator()(const TakeMat& c) const { in.take_mat(session, c, now); }
         void operator()(const LeaveMat& c) const { in.leave_mat(session, c, now); }
         void operator()(const Submit& c) const { in.submit(session, c, now); }
-        void operator()(const ClockMeasured& c) const { in.run_clock(in.sessions.at(session), c); }
+        void operator()(const ClockMeasured& c) const { in.clock_measured(session, c); }
         void operator()(const Ask& c) const { in.ask(session, c, now); }
         void operator()(const AnswerAsk& c) const { in.answer(session, c); }
         void operator()(const OpenBout& c) const { in.open_bout(session, c); }
@@ -229,7 +229,9 @@ void Hub::no_room() {
     }
 }
 
+// Not to shut a device out: that has to work while nothing can be kept, and is kept later.
 bool Hub::would_record(SessionId session, const Command& command) const {
+    if (in_->sessions.count(session) == 0 && in_->at_door.count(session) == 0) return false;
     if (const auto* take = std::get_if<TakeMat>(&command); take != nullptr) {
         // Coming back to one's own mat is no record.
         const auto mat = in_->mats.find(take->mat);
@@ -242,8 +244,7 @@ bool Hub::would_record(SessionId session, const Command& command) const {
            std::holds_alternative<EnterResult>(command) ||
            std::holds_alternative<MoveRecord>(command) ||
            std::holds_alternative<GiveBack>(command) || std::holds_alternative<HandIn>(command) ||
-           std::holds_alternative<LetIn>(command) || std::holds_alternative<ShutOut>(command) ||
-           std::holds_alternative<UseCode>(command);
+           std::holds_alternative<LetIn>(command) || std::holds_alternative<UseCode>(command);
 }
 
 bool Hub::has_epoch() const { return !in_->epochs.empty(); }
@@ -260,6 +261,11 @@ Instant Hub::last_received() const { return in_->last_received; }
 void Hub::let_anyone_score() { in_->anyone = true; }
 void Hub::rights_last(Duration by_hub) { in_->rights_last = by_hub; }
 void Hub::expect_code(const Hash& hash) { in_->one_time = Inside::OneTimeCode{hash, 0}; }
+void Hub::salt_door(const Hash& salt) { in_->door_salt = salt; }
+bool Hub::has_desk(Instant now) const {
+    return std::any_of(in_->rights.begin(), in_->rights.end(),
+                       [&](const auto& one) { return in_->has(one.first, Right::desk, now); });
+}
 bool Hub::expects_code() const { return in_->one_time.has_value(); }
 std::size_t Hub::at_the_door() const { return in_->at_door.size(); }
 

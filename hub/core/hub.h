@@ -64,7 +64,9 @@ public:
     void rights_last(Duration by_hub);  // of those given from now on, in hub time
     // The one-time code that gives the first desk its right, as a hash (access.cpp: code_hash).
     void expect_code(const Hash& hash);
-    bool expects_code() const;  // not used up yet, by use or by guessing
+    void salt_door(const Hash& salt);  // random: digits shown at the door can't be chosen
+    bool has_desk(Instant now) const;  // some device has that right
+    bool expects_code() const;         // not used up yet, by use or by guessing
 
     // -- doors
     void command(SessionId session, const Command& command, Instant now);

@@ -39,6 +39,7 @@ struct AtDoor {
     Hash key{};   // of the token
     std::string code;
     Instant since;
+    unsigned guesses = 0;  // at the one-time code
 };
 
 struct Waiting {  // a record on its way to the disk
@@ -49,7 +50,6 @@ struct Waiting {  // a record on its way to the disk
     std::uint32_t request = 0;    // of the desk
     std::size_t counted = 0;      // calls that it made count
     std::optional<Typed> typed{};
-    std::optional<Hash> key{};  // of a device that is let in
 };
 
 void lay_out(Kept& kept, const CompetitionLoaded& competition);  // its bouts, mats and names
@@ -76,7 +76,8 @@ struct Hub::Inside : Kept {
     bool in_batch = false;          // committed() is not through
     // -- who may come in (access.cpp)
     bool anyone = false;              // may do anything
-    std::map<DeviceId, Hash> keys;    // committed: of the devices that were ever let in
+    std::map<DeviceId, Hash> keys;    // decided: of the devices that were ever let in
+    Hash door_salt{};                 // what the digits hang on as well
     std::multiset<DeviceId> leaving;  // decided: shut out, but not on the disk yet
     std::map<SessionId, AtDoor> at_door;
     std::map<DeviceId, std::string> hands;  // as they said last
@@ -160,6 +161,7 @@ struct Hub::Inside : Kept {
     void submit(SessionId session, const Submit& submit, Instant now);
     bool again(SessionId session, const Call& call);  // seen before: answered
     void sit_down(SessionId session, const TakeMat& wish);
+    void clock_measured(SessionId session, const ClockMeasured& measured);
     void run_clock(Greeted& session, const ClockMeasured& measured);
     void refuse(SessionId session, Cause reason, std::string words, std::uint32_t request = 0);
     void refuse_call(SessionId session, Cause reason, std::string words, CallId call);
@@ -190,6 +192,9 @@ struct Hub::Inside : Kept {
     bool has(DeviceId device, Right right, Instant now) const;
     bool still_let_in(SessionId session, Instant now);
     MatId only_mat(const Hello& hello) const;  // that this table may take; 0: any
+    void make_room_at_the_door();
+    void turn_liars_away(DeviceId device);
+    void renew(const Hello& hello, Instant now);
     void knock(SessionId session, Hello hello, const Hash& key, Instant now);
     void use_code(SessionId session, const UseCode& wish, Instant now);
     void let_in(SessionId session, const LetIn& wish, Instant now);

@@ -126,9 +126,10 @@ struct Kept {
     std::map<MatId, Mat> mats;
     std::map<RunId, KnownRun> runs;
     std::map<CallId, Aside> aside;
-    std::map<DeviceId, Rights> rights;  // committed: who may come in, until when
-    RecordNumber aside_changed;         // committed
-    std::vector<ToldItem> told_items;   // committed: the results stream
+    std::map<DeviceId, Rights> rights;     // committed: who may come in, until when
+    std::map<DeviceId, MatId> table_mats;  // decided: the one that a table may take
+    RecordNumber aside_changed;            // committed
+    std::vector<ToldItem> told_items;      // committed: the results stream
 };
 
 }  // namespace honbu

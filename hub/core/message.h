@@ -136,6 +136,9 @@ enum class Cause : std::uint8_t {
     not_let_in = 22,  // the device has no right to this
     shut_out = 23,    // it has none any more
     wrong_code = 24,
+    other_entrance = 40,  // this one is only looked through
+    full = 41,            // all places of this kind are taken
+    too_fast = 42,        // more messages than anybody's work makes, for too long
 };
 
 struct Welcome {

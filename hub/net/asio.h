@@ -11,6 +11,7 @@
 #include <boost/asio/basic_socket_acceptor.hpp>
 #include <boost/asio/basic_stream_socket.hpp>
 #include <boost/asio/basic_waitable_timer.hpp>
+#include <boost/asio/generic/stream_protocol.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/use_awaitable.hpp>
@@ -21,7 +22,9 @@ namespace asio = boost::asio;
 using boost::system::error_code;
 
 using Executor = asio::io_context::executor_type;
-using Socket = asio::basic_stream_socket<asio::ip::tcp, Executor>;
+// A device's own connection, or the near end of one that comes through the TLS gate.
+using Socket = asio::basic_stream_socket<asio::generic::stream_protocol, Executor>;
+using TcpSocket = asio::basic_stream_socket<asio::ip::tcp, Executor>;
 using Acceptor = asio::basic_socket_acceptor<asio::ip::tcp, Executor>;
 using Timer = asio::basic_waitable_timer<std::chrono::steady_clock,
                                          asio::wait_traits<std::chrono::steady_clock>, Executor>;

@@ -42,6 +42,10 @@ public:
     // -- Session
     void reply(const Reply&) override {}  // nothing is asked here, so nothing is answered
     void ring() override {
+        const bool crowd = counted_.entrance() == Entrance::crowd;
+        board_.write_soon(*this, crowd ? Switchboard::Turn::crowd : Switchboard::Turn::after_those);
+    }
+    void write() override {
         if (std::exchange(writer_waits_, false)) bell_.cancel();
     }
     void say_goodbye(const Goodbye& goodbye) override {

@@ -1,5 +1,6 @@
 #include "hub/net/http.h"
 
+#include <algorithm>
 #include <chrono>
 #include <memory>
 #include <optional>
@@ -14,6 +15,7 @@
 #include <boost/beast/http/parser.hpp>
 #include <boost/beast/websocket/rfc6455.hpp>
 
+#include "hub/clock.h"
 #include "hub/net/event_stream.h"
 #include "hub/net/session.h"
 
@@ -30,16 +32,24 @@ constexpr auto first_head_within = 5s;  // also the whole WebSocket handshake
 constexpr auto next_head_within = 30s;
 constexpr auto answer_within = 60s;
 constexpr auto last_bytes_within = 2s;
+constexpr std::uint64_t pause_us_max = 1'000'000;
 
 using Parser = http::request_parser<http::empty_body>;
 
 std::string_view text(boost::beast::string_view from) { return {from.data(), from.size()}; }
 
-class Connection final : public std::enable_shared_from_this<Connection> {
+class Connection final : public HttpGuest, public std::enable_shared_from_this<Connection> {
 public:
     Connection(Socket socket, Counted counted, Switchboard& board)
         : counted_(std::move(counted)), board_(board), socket_(std::move(socket)),
-          deadline_(socket_.get_executor()) {}
+          deadline_(socket_.get_executor()), entrance_(counted_.entrance()),
+          place_(board_.stand(*this, entrance_)) {}
+    ~Connection() override { board_.go(place_, entrance_); }
+
+    void cut() override {
+        error_code ignored;
+        socket_.close(ignored);
+    }
 
     static Task<void> converse(std::shared_ptr<Connection> self);
 
@@ -51,6 +61,9 @@ private:
     Next respond();
     Answer answer_to(Parser::value_type& message, Next& next);
     Answer answer_events(const Request& request, Next& next);
+    Answer no_place() const;
+    void to_the_back();
+    Task<void> slow_down(std::uint64_t pause_us);
     Task<void> linger();
 
     Counted counted_;
@@ -61,6 +74,9 @@ private:
     std::size_t head_size_ = 0;
     std::string head_;  // what is being written
     Answer answer_;
+    const Entrance entrance_;
+    Switchboard::Place place_;  // among those that speak HTTP
+    Pace pace_;
     std::string key_;  // of a handshake, and ...
     Flavour flavour_ = Flavour::binary;
     EventsWish events_;
@@ -100,6 +116,9 @@ Task<void> Connection::converse(std::shared_ptr<Connection> self) {
         if (write_ec) co_return;
         if (next == Next::close) break;
         self->cut_after(next_head_within);
+        self->to_the_back();
+        const std::uint64_t pause = self->pace_.one_more(steady_us(), self->counted_.share());
+        if (pause > 0) co_await self->slow_down(pause);
     }
     co_await self->linger();
 }
@@ -139,10 +158,13 @@ void join_lines(Parser::value_type& message, http::field field) {
 
 // The whole address may be asked for as well (RFC 9112, 3.2.2): only what follows the host counts.
 std::string_view path_of(std::string_view target) {
-    constexpr std::string_view scheme = "http://";
-    if (!target.starts_with(scheme)) return target;
-    const std::size_t path = target.find('/', scheme.size());
-    return path == std::string_view::npos ? "/" : target.substr(path);
+    for (const std::string_view scheme :
+         {std::string_view("http://"), std::string_view("https://")}) {
+        if (!target.starts_with(scheme)) continue;
+        const std::size_t path = target.find('/', scheme.size());
+        return path == std::string_view::npos ? "/" : target.substr(path);
+    }
+    return target;
 }
 
 Answer Connection::answer_to(Parser::value_type& message, Next& next) {
@@ -156,6 +178,7 @@ Answer Connection::answer_to(Parser::value_type& message, Next& next) {
         join_lines(message, list);
     }
     Request request;
+    request.entrance = counted_.entrance();
     request.method = text(message.method_string());
     request.target = path_of(text(message.target()));
     request.host = text(message[http::field::host]);
@@ -183,12 +206,21 @@ Answer Connection::answer_to(Parser::value_type& message, Next& next) {
         next = Next::close;
         return bad_request("The first frame may only follow the hub's answer (RFC 6455, 4.1).");
     }
+    if (next == Next::upgrade && !counted_.become(begun_at(entrance_))) {
+        next = Next::close;
+        return no_place();
+    }
     return decided;
 }
 
 Answer Connection::answer_events(const Request& request, Next& next) {
     auto read = events_wish(request.target, request.last_event_id);
     if (const auto* wrong = std::get_if<std::string>(&read)) return bad_request(*wrong);
+    if (request.method != "HEAD" &&
+        !counted_.become(entrance_ == Entrance::crowd ? ClientKind::crowd : ClientKind::display)) {
+        next = Next::close;
+        return no_place();
+    }
     events_ = std::move(std::get<EventsWish>(read));
     if (const std::string no = board_.doors().no_events(events_); !no.empty()) {
         return bad_request(no);
@@ -197,6 +229,24 @@ Answer Connection::answer_events(const Request& request, Next& next) {
     answer.head_only = request.method == "HEAD";
     next = answer.head_only ? Next::close : Next::events;
     return answer;
+}
+
+// What it would become has no place for one more (RFC 9110, 15.6.4 and 10.2.3).
+Answer Connection::no_place() const {
+    const bool crowd = entrance_ == Entrance::crowd;
+    return refused_for_now(full_farewell(crowd ? ClientKind::crowd : ClientKind::knocking).words);
+}
+
+void Connection::to_the_back() {
+    board_.go(place_, entrance_);
+    place_ = board_.stand(*this, entrance_);
+}
+
+Task<void> Connection::slow_down(std::uint64_t pause_us) {
+    Timer timer(socket_.get_executor());
+    timer.expires_after(std::chrono::microseconds(std::min(pause_us, pause_us_max)));
+    auto [rung] = co_await timer.async_wait(as_result);
+    static_cast<void>(rung);
 }
 
 // Closing with unread bytes would make the system throw away the answer just written.
@@ -222,8 +272,7 @@ void Connection::cut_after(std::chrono::seconds limit) {
     deadline_.async_wait([weak = weak_from_this(), until](error_code ec) {
         const auto self = weak.lock();
         if (ec || self == nullptr || self->deadline_.expiry() != until) return;
-        error_code ignored;
-        self->socket_.close(ignored);
+        self->cut();
     });
 }
 

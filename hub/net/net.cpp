@@ -1,112 +1,135 @@
 #include "hub/net/net.h"
 
-#include <charconv>
 #include <chrono>
 #include <utility>
+#include <vector>
 
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/post.hpp>
 #include <boost/asio/signal_set.hpp>
+#include <sys/socket.h>
 
 #include "hub/net/asio.h"
 #include "hub/net/http.h"
+#include "hub/net/listening.h"
+#include "hub/net/tls_gate.h"
 
 namespace honbu {
 namespace {
 
 using namespace std::chrono_literals;
-using asio::ip::tcp;
 
-constexpr int backlog = 4'096;  // a hall that comes back all at once; the system may allow less
-constexpr std::size_t connections_max = 16'000;
 constexpr auto accept_pause = 200ms;
 constexpr auto goodbye_within = 1s;
 
-Fault cannot_listen(const ListenAddress& address, const error_code& ec) {
-    const std::string port = std::to_string(address.port);
-    if (ec == asio::error::address_in_use) {
-        return Fault{
-            "Port " + port + " is taken by another program. Choose another with --listen, " +
-            "for example --listen " + address.ip + ":" + std::to_string(address.port + 1) + "."};
-    }
-    if (ec == asio::error::access_denied) {
-        return Fault{"Port " + port +
-                     " needs an administrator's rights. Choose one above 1023 with --listen."};
-    }
-    return Fault{"The hub can't listen on " + address.ip + ":" + port + " (" + ec.message() +
-                 "). Is that an address of this machine? 0.0.0.0 stands for all of them."};
-}
-
 }  // namespace
-
-OrFault<ListenAddress> parse_listen(std::string_view text) {
-    const Fault wrong{"'" + std::string(text) +
-                      "' is not an address and a port. Write it like 0.0.0.0:8080."};
-    const std::size_t colon = text.rfind(':');
-    if (colon == std::string_view::npos) return wrong;
-    std::string_view ip = text.substr(0, colon);
-    if (ip.starts_with('[') && ip.ends_with(']')) ip = ip.substr(1, ip.size() - 2);
-    const std::string_view digits = text.substr(colon + 1);
-    ListenAddress address{std::string(ip), 0};
-    const auto read = std::from_chars(digits.data(), digits.data() + digits.size(), address.port);
-    const bool number = read.ec == std::errc() && read.ptr == digits.data() + digits.size();
-    error_code ec;
-    if (address.ip == "localhost") address.ip = "127.0.0.1";
-    asio::ip::make_address(address.ip, ec);
-    if (!number || ec) return wrong;
-    return address;
-}
 
 struct Net::Inside {
     explicit Inside(Doors given)
         : board(std::move(given), [this] { asio::post(io, [this] { board.write_some(); }); }),
-          io(1), acceptor(io.get_executor()), signals(io), ticker(io.get_executor()),
-          end(io.get_executor()) {}
+          io(1), signals(io), ticker(io.get_executor()), end(io.get_executor()) {}
 
-    static Task<void> accept_all(Inside& in);
+    // Where devices come in plain.
+    struct Door {
+        Door(asio::io_context& io, Entrance leads_from)
+            : entrance(leads_from), acceptor(io.get_executor()) {}
+        const Entrance entrance;
+        Acceptor acceptor;
+    };
+    static Task<void> accept_all(Inside& in, Door& door);
+    void arrive(Socket socket, Entrance entrance);
+    void mind_signals();
     void tick();
     void stop();
 
     Switchboard board;
     asio::io_context io;
-    Acceptor acceptor;
+    std::vector<std::unique_ptr<Door>> doors;
     asio::signal_set signals;
     Timer ticker;
     Timer end;
-    bool crowd_logged = false;
+    bool minds_signals = false;
+    std::unique_ptr<TlsGate> gate;  // last: its thread goes before what it posts to
 };
 
 Net::Net(Doors doors) : in_(std::make_unique<Inside>(std::move(doors))) {}
 Net::~Net() = default;
 
-OrFault<ListenAddress> Net::listen(const ListenAddress& address) {
-    const tcp::endpoint endpoint(asio::ip::make_address(address.ip), address.port);
-    Acceptor& acceptor = in_->acceptor;
-    error_code ec;
-    acceptor.open(endpoint.protocol(), ec);
-    if (!ec) acceptor.set_option(Acceptor::reuse_address(true), ec);
-    if (!ec) acceptor.bind(endpoint, ec);
-    if (!ec) acceptor.listen(backlog, ec);
-    if (ec) return cannot_listen(address, ec);
-    // From here on a signal waits for run(): what has been begun is not cut off in the middle.
-    in_->signals.add(SIGINT);
-    in_->signals.add(SIGTERM);
-    in_->signals.async_wait([in = in_.get()](error_code failed, int) {
-        if (!failed) in->stop();
+OrFault<ListenAddress> Net::listen(const ListenAddress& address, Entrance entrance) {
+    const char* const option = entrance == Entrance::hall ? "--listen" : "--public-listen";
+    auto door = std::make_unique<Inside::Door>(in_->io, entrance);
+    auto taken = take_port(door->acceptor, address, option);
+    if (!taken) return taken.error();
+    in_->doors.push_back(std::move(door));
+    in_->mind_signals();
+    return taken;
+}
+
+OrFault<ListenAddress> Net::listen_encrypted(const ListenAddress& address,
+                                             const Identity& identity) {
+    TlsGate::Parts parts;
+    parts.arrived = [in = in_.get()](Descriptor device) {
+        // A shared one, since what is posted can be copied.
+        asio::post(in->io, [in, device = std::make_shared<Descriptor>(std::move(device))] {
+            const int number = device->release();
+            Socket socket(in->io.get_executor(), asio::generic::stream_protocol(AF_UNIX, 0),
+                          number);
+            in->arrive(std::move(socket), Entrance::hall);
+        });
+    };
+    parts.passages_max = in_->board.shares.hall_connections();
+    parts.log = [this](const std::string& line) {
+        post([this, line] { in_->board.doors().log(line); });
+    };
+    auto gate = TlsGate::make(identity, std::move(parts));
+    if (!gate) return gate.error();
+    auto taken = (*gate)->listen(address);
+    if (!taken) return taken.error();
+    in_->gate = std::move(*gate);
+    in_->mind_signals();
+    return taken;
+}
+
+void Net::share(std::size_t descriptors, bool encrypted) {
+    in_->board.shares = Shares(descriptors, encrypted);
+    const Shares& shares = in_->board.shares;
+    if (shares[ClientKind::table].connections ==
+        most[static_cast<std::size_t>(ClientKind::table)].connections)
+        return;
+    in_->board.doors().log("This program may open only " + std::to_string(descriptors) +
+                           " files: there is room for " +
+                           std::to_string(shares[ClientKind::table].connections) + " tables, " +
+                           std::to_string(shares[ClientKind::display].connections) +
+                           " screens and " + std::to_string(shares[ClientKind::crowd].connections) +
+                           " spectators. Raise the limit (ulimit -n) for more.");
+}
+
+// From here on a signal waits for run(): what has been begun is not cut off in the middle.
+void Net::Inside::mind_signals() {
+    error_code already;
+    signals.add(SIGINT, already);
+    signals.add(SIGTERM, already);
+    if (std::exchange(minds_signals, true)) return;
+    signals.async_wait([this](error_code failed, int) {
+        if (!failed) stop();
     });
-    return ListenAddress{address.ip, acceptor.local_endpoint(ec).port()};
 }
 
 void Net::run() {
     in_->tick();
     in_->io.run();
+    if (in_->gate) in_->gate->finish();
 }
 
 void Net::let_in() {
     Inside& in = *in_;
-    asio::co_spawn(in.io.get_executor(), Inside::accept_all(in), [](std::exception_ptr thrown) {
-        if (thrown) std::rethrow_exception(thrown);
-    });
+    for (const auto& door : in.doors) {
+        asio::co_spawn(in.io.get_executor(), Inside::accept_all(in, *door),
+                       [](std::exception_ptr thrown) {
+                           if (thrown) std::rethrow_exception(thrown);
+                       });
+    }
+    if (in.gate) in.gate->let_in();
 }
 
 Net::Counts Net::counts() const {
@@ -116,11 +139,11 @@ Net::Counts Net::counts() const {
 
 void Net::post(std::function<void()> work) { asio::post(in_->io, std::move(work)); }
 
-Task<void> Net::Inside::accept_all(Inside& in) {
+Task<void> Net::Inside::accept_all(Inside& in, Door& door) {
     Timer pause(in.io.get_executor());
-    while (in.acceptor.is_open()) {
-        auto [ec, socket] = co_await in.acceptor.async_accept(as_result);
-        if (!in.acceptor.is_open()) co_return;
+    while (door.acceptor.is_open()) {
+        auto [ec, device] = co_await door.acceptor.async_accept(as_result);
+        if (!door.acceptor.is_open()) co_return;
         if (ec) {
             // Out of descriptors, or a client that was gone before it was let in. It passes.
             in.board.doors().log("A connection could not be let in (" + ec.message() + ").");
@@ -129,18 +152,17 @@ Task<void> Net::Inside::accept_all(Inside& in) {
             static_cast<void>(rung);
             continue;
         }
-        if (in.board.connections >= connections_max) {
-            if (!std::exchange(in.crowd_logged, true)) {
-                in.board.doors().log("More than " + std::to_string(connections_max) +
-                                     " connections: no more are let in until some have left.");
-            }
-            continue;
-        }
-        in.crowd_logged = false;
         error_code ignored;
-        socket.set_option(tcp::no_delay(true), ignored);
-        start_http(std::move(socket), Counted(in.board), in.board);
+        device.set_option(asio::ip::tcp::no_delay(true), ignored);
+        in.arrive(Socket(std::move(device)), door.entrance);
     }
+}
+
+// Whoever has stood there longest without a request gives way to who comes now.
+void Net::Inside::arrive(Socket socket, Entrance entrance) {
+    if (board.stopping()) return;
+    board.make_place(entrance);
+    start_http(std::move(socket), Counted(board, entrance), board);
 }
 
 void Net::Inside::tick() {
@@ -157,7 +179,9 @@ void Net::Inside::tick() {
 void Net::Inside::stop() {
     error_code ignored;
     signals.clear(ignored);
-    acceptor.close(ignored);
+    for (const auto& door : doors)
+        door->acceptor.close(ignored);
+    if (gate) gate->shut();
     board.doors().log("Stopping: saying goodbye to " + std::to_string(board.sessions()) +
                       " connected pages.");
     const Goodbye goodbye{Cause::stopping,

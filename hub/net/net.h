@@ -1,9 +1,11 @@
 // The hub's thread and its sockets: listens, lets connections in, carries words in and out.
 //
-// One io_context that one thread runs: everything but the journal happens on it. Knows no judo and
-// no disk; the Doors lead to the rest. Made first, so that the core and the feed can be given it;
-// let_in() opens the doors. Beast stays inside session.cpp and http.cpp. post() may be called from
-// any thread, everything else from the hub's.
+// One io_context that one thread runs: everything but the journal and TLS happens on it. Knows no
+// judo and no disk; the Doors lead to the rest. Made first, so that the core and the feed can be
+// given it; let_in() opens the doors. Two entrances lead in: the hall's, for whoever scores and for
+// screens, plain or through the TLS gate; and the crowd's, which is only looked through. Beast
+// stays inside session.cpp and http.cpp. post() may be called from any thread, everything else
+// from the hub's.
 #pragma once
 
 #include <functional>
@@ -11,27 +13,27 @@
 #include <string>
 #include <string_view>
 
+#include "hub/certificates/identity.h"
 #include "hub/core/ports.h"
 #include "hub/fault.h"
 #include "hub/feed/feed.h"
+#include "hub/net/listen_address.h"
 #include "hub/net/switchboard.h"
 
 namespace honbu {
-
-// "192.0.2.7:8080", "[::1]:8080"; port 0 lets the system choose.
-struct ListenAddress {
-    std::string ip;
-    std::uint16_t port = 0;
-};
-[[nodiscard]] OrFault<ListenAddress> parse_listen(std::string_view text);
 
 class Net final : public OutletPort, public Bell {
 public:
     explicit Net(Doors doors);
     ~Net() override;
 
-    // Takes the port; nobody is let in yet. Returns the address with the port it got.
-    [[nodiscard]] OrFault<ListenAddress> listen(const ListenAddress& address);
+    // Before anything listens: so many files may be open.
+    void share(std::size_t descriptors, bool encrypted);
+    // Takes the port; nobody is let in yet. Returns the address with the port it got. Plain, or
+    // encrypted with what the hub shows of itself. Once for each entrance.
+    [[nodiscard]] OrFault<ListenAddress> listen(const ListenAddress& address, Entrance entrance);
+    [[nodiscard]] OrFault<ListenAddress> listen_encrypted(const ListenAddress& address,
+                                                          const Identity& identity);
     // Runs until SIGINT or SIGTERM, then says goodbye to everybody.
     void run();
     // Lets connections in; until then they wait at the door. Once, while it runs.

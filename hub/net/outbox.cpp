@@ -6,8 +6,7 @@
 namespace honbu {
 namespace {
 
-// An allotment with all its bouts is some ten thousand bytes; a verdict a few dozen.
-constexpr std::size_t bytes_max = 256 * 1024;
+// A verdict is a few dozen bytes.
 constexpr std::size_t messages_max = 4'096;
 // Pongs to somebody who pings and does not read.
 constexpr std::size_t raw_bytes_max = 4 * 1024;
@@ -88,6 +87,9 @@ std::uint16_t close_code(Cause reason) {
     case Cause::impossible:
     case Cause::no_such_bout:
     case Cause::too_many:
+    case Cause::other_entrance:
+    case Cause::full:
+    case Cause::too_fast:
     case Cause::not_let_in:
     case Cause::shut_out:
     case Cause::wrong_code: return 1008;
@@ -95,7 +97,7 @@ std::uint16_t close_code(Cause reason) {
     return 1008;
 }
 
-bool Outbox::push(Shared message) {
+bool Outbox::push(Shared message, std::size_t bytes_max) {
     if (finished_) return true;
     // One message may always wait, however big.
     const bool full = bytes_ + message->size() > bytes_max || waiting_.size() >= messages_max;

@@ -31,8 +31,9 @@ class Outbox {
 public:
     explicit Outbox(Flavour flavour) : flavour_(flavour) {}
 
-    // False: too much waits already; whoever reads so slowly comes back for the latest state.
-    [[nodiscard]] bool push(Shared message);
+    // False: more than `bytes_max` would wait; whoever reads so slowly comes back for the latest
+    // state.
+    [[nodiscard]] bool push(Shared message, std::size_t bytes_max);
     // The WebSocket library's own: the handshake, pongs, its answer to a close.
     [[nodiscard]] bool push_raw(std::string_view bytes);
     // The last words. With `at_once` they jump the queue, which is dropped.

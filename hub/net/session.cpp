@@ -1,6 +1,8 @@
 #include "hub/net/session.h"
 
+#include <algorithm>
 #include <array>
+#include <chrono>
 #include <memory>
 #include <span>
 #include <string>
@@ -13,8 +15,13 @@
 #include <boost/asio/write.hpp>
 #include <boost/beast/websocket/stream.hpp>
 
+#include "hub/clock.h"
+#include "hub/net/entrance.h"
+#include "hub/net/farewells.h"
+#include "hub/net/gathered.h"
 #include "hub/net/line.h"
 #include "hub/net/outbox.h"
+#include "hub/net/session_place.h"
 #include "hub/wire/flavour.h"
 
 namespace honbu {
@@ -23,7 +30,7 @@ namespace {
 namespace beast = boost::beast;
 namespace websocket = boost::beast::websocket;
 
-constexpr std::size_t message_bytes_max = 64 * 1024;
+constexpr std::size_t library_bytes_max = 1024 * 1024;  // what announces itself as bigger is cut
 constexpr std::size_t message_capacity_kept = 4 * 1024;
 constexpr std::size_t pieces_in_one_write = 32;
 constexpr int writes_in_one_turn = 2;
@@ -31,6 +38,8 @@ constexpr std::size_t dropped_bytes_max = 1024 * 1024;
 constexpr int silent_ticks_max = 5;   // 10 s without a sign of life
 constexpr int stuck_ticks_max = 15;   // 30 s without one write getting through
 constexpr int goodbye_ticks_max = 2;  // how long a farewell may take
+constexpr int hello_ticks_max = 3;    // 4 to 6 s from the handshake to the hello
+constexpr std::uint64_t pause_us_max = 1'000'000;
 
 Shared shared(std::string text) { return std::make_shared<const std::string>(std::move(text)); }
 
@@ -40,45 +49,9 @@ Shared heartbeat(Flavour flavour) {
     return flavour == Flavour::json ? text : bytes;
 }
 
-// Short enough for a close frame as well, whole.
-constexpr const char* text_in_binary_words =
-    "This connection speaks honbu.v1.proto: binary messages, and this was text. For JSON connect "
-    "with honbu.v1.json.";
-constexpr const char* too_big_words =
-    "This message is bigger than the hub takes (64 KiB). Reload the page.";
-constexpr const char* binary_in_json_words =
-    "This connection speaks honbu.v1.json: text messages, and this was a binary one. For protobuf "
-    "connect with honbu.v1.proto.";
-
 // What a library throws in a coroutine is no memory, and then the whole hub is better restarted.
 void rethrow(std::exception_ptr thrown) {
     if (thrown) std::rethrow_exception(thrown);
-}
-
-Goodbye farewell(std::uint16_t code) {
-    if (code == websocket::close_code::too_big) return {Cause::too_big, too_big_words, false};
-    const bool text = code == websocket::close_code::bad_payload;
-    return {Cause::unreadable,
-            text ? "A text message was not UTF-8 (RFC 6455, 8.1)."
-                 : "What came is no proper WebSocket message (RFC 6455).",
-            false};
-}
-
-// What goes out in one write.
-struct Gathered {
-    std::vector<Piece> pieces;
-    std::vector<asio::const_buffer> buffers;
-    void clear() {
-        pieces.clear();
-        buffers.clear();
-    }
-};
-
-// A write that does not wait is over when it returns, so all sessions of a thread gather in one
-// place and an idle one has none.
-Gathered& gathered_now() {
-    thread_local Gathered gathered;
-    return gathered;
 }
 
 class Conversation final : public Session,
@@ -87,26 +60,29 @@ class Conversation final : public Session,
 public:
     Conversation(Socket socket, std::string request, Flavour flavour, Counted counted,
                  Switchboard& board)
-        : counted_(std::move(counted)), board_(board), flavour_(flavour),
+        : board_(board), flavour_(flavour), place_(std::move(counted), board),
           request_(std::move(request)), outbox_(flavour),
           stream_(std::move(socket), static_cast<RawSink&>(*this)) {
         stream_.set_option(websocket::stream_base::decorator(NameProtocol{flavour}));
-        stream_.control_callback([this](websocket::frame_type, beast::string_view) { alive(); });
+        stream_.control_callback([this](websocket::frame_type, beast::string_view) {
+            alive();
+            mind_pace();
+        });
         // on_part() says goodbye to what is bigger than it should be; what announces itself as
         // absurdly big is closed by the library, without one.
-        stream_.read_message_max(16 * message_bytes_max);
+        stream_.read_message_max(library_bytes_max);
     }
 
     void reply(const Reply& reply) override {
-        if (!outbox_.push(shared(written_as(flavour_, reply)))) {
-            say_goodbye(Goodbye{Cause::too_slow,
-                                "This screen did not keep up with what it was sent. It comes back "
-                                "with the latest state.",
-                                true});
+        if (std::holds_alternative<Welcome>(reply)) {
+            if (const auto no = place_.on_welcome()) say_goodbye(*no);
         }
-        has_something(Switchboard::Turn::first);
+        if (!outbox_.push(shared(written_as(flavour_, reply)), place_.share().waiting_bytes)) {
+            say_goodbye(too_slow_farewell());
+        }
+        has_something(place_.turn(Switchboard::Turn::first));
     }
-    void ring() override { has_something(Switchboard::Turn::after_those); }
+    void ring() override { has_something(place_.turn(Switchboard::Turn::after_those)); }
     void write() override;
     void say_goodbye(const Goodbye& goodbye) override {
         finish(goodbye, close_code(goodbye.reason));
@@ -130,7 +106,7 @@ private:
     };
     bool write_raw(std::string_view bytes) override {
         if (const std::uint16_t code = failed_with(bytes); code != 0) {
-            finish(farewell(code), code);
+            finish(broken_farewell(code, place_.share().message_bytes), code);
             return true;
         }
         const bool queued = outbox_.push_raw(bytes);
@@ -139,9 +115,12 @@ private:
     }
     Socket& socket() { return stream_.next_layer().socket(); }
     void alive() { silent_ticks_ = 0; }
+    void mind_pace();
+    Task<void> slow_down();
     void has_something(Switchboard::Turn turn);
     bool on_part(std::size_t size);
     void on_message();
+    void on_command(Command command);
     bool gather(Gathered& into);
     void end_writing();
     void finish(const Goodbye& goodbye, std::uint16_t code);
@@ -149,15 +128,16 @@ private:
     void part();
 
     // constant
-    Counted counted_;
     Switchboard& board_;
     const Flavour flavour_;
     // reader
+    SessionPlace place_;
     SessionId id_;
     std::string request_;
     std::array<char, 256> in_{};
     std::string message_;
     bool reading_ = true;
+    std::uint64_t pause_us_ = 0;  // until more is read
     // writer
     Outbox outbox_;
     Gathered rest_;  // what the socket did not take at once
@@ -168,6 +148,7 @@ private:
     // counted in ticks
     int silent_ticks_ = 0;
     int stuck_ticks_ = 0;
+    int hello_ticks_ = 0;
     int goodbye_ticks_ = 0;
     int parted_ = 0;  // reader and writer
 
@@ -186,6 +167,7 @@ Task<void> Conversation::read_all(std::shared_ptr<Conversation> self) {
         for (;;) {
             auto [ec, size] = co_await self->stream_.async_read_some(part, as_result);
             if (ec || !self->on_part(size)) break;
+            if (self->pause_us_ > 0) co_await self->slow_down();
         }
         self->board_.leave(self->id_);
     }
@@ -209,31 +191,64 @@ bool Conversation::on_part(std::size_t size) {
     // After a goodbye nothing counts any more but the other side's close.
     if (outbox_.finished()) return true;
     message_.append(in_.data(), size);
-    if (message_.size() > message_bytes_max) {
-        say_goodbye(Goodbye{Cause::too_big, too_big_words, false});
+    if (message_.size() > place_.share().message_bytes) {
+        say_goodbye(too_big_farewell(place_.share().message_bytes));
         return false;
     }
     if (!stream_.is_message_done()) return true;
+    mind_pace();
     on_message();
     message_.clear();
     if (message_.capacity() > message_capacity_kept) message_.shrink_to_fit();
     return true;
 }
 
+// One more message or ping.
+void Conversation::mind_pace() {
+    const std::uint64_t now = steady_us();
+    pause_us_ = place_.one_more(now);
+    if (place_.too_fast(now)) say_goodbye(too_fast_farewell());
+}
+
+Task<void> Conversation::slow_down() {
+    Timer timer(socket().get_executor());
+    const std::uint64_t pause = std::min(std::exchange(pause_us_, 0), pause_us_max);
+    timer.expires_after(std::chrono::microseconds(pause));
+    auto [rung] = co_await timer.async_wait(as_result);
+    static_cast<void>(rung);
+}
+
 void Conversation::on_message() {
     alive();
     const bool binary = flavour_ == Flavour::binary;
     if (stream_.got_binary() != binary) {
-        const char* const words = binary ? text_in_binary_words : binary_in_json_words;
-        finish(Goodbye{Cause::unreadable, words, false}, 1003);
+        finish(other_kind_farewell(flavour_), 1003);
         return;
     }
-    const auto command = read_as(flavour_, message_);
+    auto command = read_as(flavour_, message_);
     if (const auto* fault = std::get_if<WireFault>(&command)) {
         say_goodbye(Goodbye{Cause::unreadable, fault->words, false});
         return;
     }
-    board_.doors().command(id_, std::get<Command>(command));
+    on_command(std::get<Command>(std::move(command)));
+}
+
+// A hello that may not come in here ends the connection; what else may not changes nothing.
+void Conversation::on_command(Command command) {
+    auto* const hello = std::get_if<Hello>(&command);
+    const auto no = turned_away(place_.entrance(), command);
+    if (no && hello == nullptr) {
+        Refusal refusal;
+        refusal.reason = Cause::other_entrance;
+        refusal.words = *no;
+        refusal.request = request_of(command);
+        return reply(refusal);
+    }
+    if (no) return say_goodbye(Goodbye{Cause::other_entrance, *no, false});
+    if (hello != nullptr) {
+        if (const auto full = place_.on_hello(*hello)) return say_goodbye(*full);
+    }
+    board_.doors().command(id_, command);
 }
 
 // -- writing --------------------------------------------------------------------------------------
@@ -263,26 +278,16 @@ void Conversation::write() {
             break;
         }
         more = now.pieces.size() >= pieces_in_one_write;
-        error_code ec;  // the coroutine finds it again
-        std::size_t taken = socket().write_some(std::span<const asio::const_buffer>(now.buffers),
-                                                ec);
-        auto next = now.buffers.begin();
-        for (; next != now.buffers.end() && taken >= next->size(); ++next)
-            taken -= next->size();
-        if (next != now.buffers.end()) {
-            *next += taken;
-            rest_.buffers.assign(next, now.buffers.end());
-            rest_.pieces = std::move(now.pieces);
-            now.clear();
+        if (!taken_at_once(socket(), now, rest_)) {
             waits_for_socket_ = true;
             asio::co_spawn(socket().get_executor(), write_rest(shared_from_this()), rethrow);
             return;
         }
-        now.clear();
         stuck_ticks_ = 0;
     }
     if (more) {
-        has_something(Switchboard::Turn::after_those);  // others have a turn in between
+        has_something(
+            place_.turn(Switchboard::Turn::after_those));  // others have a turn in between
     } else if (!reading_ || outbox_.finished()) {
         end_writing();
     }
@@ -313,7 +318,7 @@ void Conversation::end_writing() {
 // Fills the next write: first what is for this client alone (before all else the handshake's
 // answer), then the sign of life, then what all get. False: nothing waits.
 bool Conversation::gather(Gathered& into) {
-    auto& [pieces, buffers] = into;
+    std::vector<Piece>& pieces = into.pieces;
     outbox_.take(pieces, pieces_in_one_write);
     if (std::exchange(heartbeat_due_, false) && !outbox_.finished()) {
         pieces.push_back(framed(heartbeat(flavour_), flavour_));
@@ -325,10 +330,7 @@ bool Conversation::gather(Gathered& into) {
             pieces.push_back(framed(std::move(message), flavour_));
         }
     }
-    for (const Piece& piece : pieces) {
-        if (piece.head_size > 0) buffers.emplace_back(piece.head.data(), piece.head_size);
-        buffers.emplace_back(piece.body->data(), piece.body->size());
-    }
+    into.point_at_pieces();
     return !pieces.empty();
 }
 
@@ -359,11 +361,11 @@ void Conversation::tick() {
         return;
     }
     if (++silent_ticks_ > silent_ticks_max) {
-        say_goodbye(
-            Goodbye{Cause::silent,
-                    "Nothing was heard from this page for ten seconds. It connects again by "
-                    "itself.",
-                    true});
+        say_goodbye(silent_farewell());
+        return;
+    }
+    if (!place_.has_said_hello() && ++hello_ticks_ > hello_ticks_max) {
+        say_goodbye(no_hello_farewell());
         return;
     }
     if (waits_for_socket_ && ++stuck_ticks_ >= stuck_ticks_max) {

@@ -4,6 +4,7 @@
 #include <array>
 
 #include "engine/record/canon.h"
+#include "hub/net/entrance.h"
 
 namespace honbu {
 namespace {
@@ -80,12 +81,13 @@ const Page* find(std::span<const Page> site, std::string_view path) {
     return found == site.end() ? nullptr : &*found;
 }
 
-// "/table" is short for "/table.html", and "/" for "/index.html".
-const Page* page_for(std::span<const Page> site, std::string_view target) {
+// "/table" is short for "/table.html", and "/" for "/index.html", or for what the crowd sees first.
+const Page* page_for(std::span<const Page> site, std::string_view target, Entrance entrance) {
     const std::string_view path = target.substr(0, target.find_first_of("?#"));
-    if (path == "/") return find(site, "/index.html");
-    const Page* page = find(site, path);
-    return page != nullptr ? page : find(site, std::string(path) + ".html");
+    const std::string_view first = entrance == Entrance::hall ? "/index.html" : "/watch.html";
+    const Page* page = find(site, path == "/" ? first : path);
+    if (page == nullptr) page = find(site, std::string(path) + ".html");
+    return page != nullptr && leads_to(entrance, page->path) ? page : nullptr;
 }
 
 Answer readiness(const Readiness& ready) {
@@ -149,6 +151,12 @@ bool is_own_page(std::string_view origin, std::string_view host) {
 
 Answer bad_request(std::string_view words) { return sentence(400, words); }
 
+Answer refused_for_now(std::string_view words) {
+    Answer refusal = sentence(503, words);
+    refusal.more = "Retry-After: 5\r\n";
+    return refusal;
+}
+
 Answer events_answer() {
     Answer answer;
     answer.content_type = "text/event-stream";
@@ -172,12 +180,14 @@ Answer answer(const Request& request, std::span<const Page> site, const Readines
     } else if (request.target == websocket_target) {
         found = sentence(426, "This address is for pages of the hub, which speak WebSocket here.");
         found.more = "Upgrade: websocket\r\n";
-    } else if (const auto wish = wish_of(request.target); wish) {
+    } else if (const auto wish = wish_of(request.target);
+               wish && leads_to(request.entrance, *wish)) {
         const SharedDocument document = document_of(*wish);
         found = document ? documented(request, document) : sentence(404, no_such(*wish));
     } else if (request.target.starts_with(open_target)) {
         found = sentence(404, "There is no such address; /openapi.json lists those of this hub.");
-    } else if (const Page* page = page_for(site, request.target); page != nullptr) {
+    } else if (const Page* page = page_for(site, request.target, request.entrance);
+               page != nullptr) {
         found.content_type = page->content_type;
         found.bytes = page->bytes;
         found.etag = page->etag;

@@ -25,6 +25,7 @@ struct Request {
     std::string_view host;
     std::string_view if_none_match;
     std::string_view last_event_id;
+    Entrance entrance = Entrance::hall;
     // of a WebSocket handshake (RFC 6455, 4.2.1)
     bool upgrade = false;
     std::string_view origin;
@@ -68,6 +69,7 @@ Answer answer_upgrade(const Request& request);
 std::string_view protocol_name(Flavour flavour);
 std::optional<Flavour> flavour_of(std::string_view protocols);
 Answer bad_request(std::string_view sentence);
+Answer refused_for_now(std::string_view sentence);  // come back in some seconds
 // The head of a stream of server-sent events, which follow it.
 Answer events_answer();
 

@@ -25,8 +25,11 @@ void Switchboard::forget(SessionId id) {
     const auto found = sessions_.find(id);
     INSIST(found != sessions_.end());
     Session* const session = found->second;
-    if (session->among_first_) std::replace(first_.begin(), first_.end(), session, no_session);
-    if (session->among_others_) std::replace(others_.begin(), others_.end(), session, no_session);
+    for (std::size_t at = 0; at < waiting_.size(); ++at) {
+        if (session->waits_[at]) {
+            std::replace(waiting_[at].begin(), waiting_[at].end(), session, no_session);
+        }
+    }
     sessions_.erase(found);
     if (stopping_ && sessions_.empty()) when_empty_();
 }
@@ -43,27 +46,54 @@ void Switchboard::tick() {
 }
 
 void Switchboard::write_soon(Session& session, Turn turn) {
-    bool& among = turn == Turn::first ? session.among_first_ : session.among_others_;
-    if (std::exchange(among, true)) return;
-    (turn == Turn::first ? first_ : others_).push_back(&session);
+    const auto at = static_cast<std::size_t>(turn);
+    if (std::exchange(session.waits_[at], true)) return;
+    waiting_[at].push_back(&session);
     if (!std::exchange(called_, true)) later_();
+}
+
+// Answers to the hall come first, then the hall's others, then the crowd. Of eight places one is
+// kept for the hall's others and one for the crowd: what keeps coming starves nobody.
+std::deque<Session*>* Switchboard::next_in(std::size_t place) {
+    constexpr std::array<std::array<std::size_t, 3>, 3> orders{{{0, 1, 2}, {1, 0, 2}, {2, 0, 1}}};
+    const std::size_t order = place % 8 == 7 ? 2 : place % 8 == 3 ? 1 : 0;
+    for (const std::size_t at : orders[order]) {
+        if (!waiting_[at].empty()) return &waiting_[at];
+    }
+    return nullptr;
 }
 
 void Switchboard::write_some() {
     called_ = false;
-    // A quarter is for those who only look: answers that keep coming don't starve them.
-    for (std::size_t turn = 0; turn < written_in_one_go; ++turn) {
-        const bool theirs = turn % 4 == 3 ? others_.empty() : !first_.empty();
-        std::deque<Session*>& from = theirs ? first_ : others_;
-        if (from.empty()) break;
-        Session* const session = from.front();
-        from.pop_front();
+    for (std::size_t place = 0; place < written_in_one_go; ++place) {
+        std::deque<Session*>* const from = next_in(place);
+        if (from == nullptr) return;
+        Session* const session = from->front();
+        from->pop_front();
         if (session == nullptr) continue;
-        (theirs ? session->among_first_ : session->among_others_) = false;
+        session->waits_[static_cast<std::size_t>(from - waiting_.data())] = false;
         session->write();
     }
-    if (first_.empty() && others_.empty()) return;
+    if (next_in(0) == nullptr) return;
     if (!std::exchange(called_, true)) later_();
+}
+
+Switchboard::Place Switchboard::stand(HttpGuest& one, Entrance entrance) {
+    standing_[static_cast<std::size_t>(entrance)].emplace(++last_place_, &one);
+    return last_place_;
+}
+
+void Switchboard::go(Place place, Entrance entrance) {
+    standing_[static_cast<std::size_t>(entrance)].erase(place);
+}
+
+// Its coroutine ends a little later, so the next one comes in beside it.
+void Switchboard::make_place(Entrance entrance) {
+    auto& all = standing_[static_cast<std::size_t>(entrance)];
+    if (has_place(door_of(entrance)) || all.empty()) return;
+    HttpGuest* const longest = all.begin()->second;
+    all.erase(all.begin());
+    longest->cut();
 }
 
 std::size_t Switchboard::waiting_bytes() const {

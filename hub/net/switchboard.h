@@ -6,9 +6,11 @@
 //
 // Sessions that have something to write are called in turn, some at a time: what is said to one of
 // them before its turn goes out with the rest in one write, and what comes in meanwhile is not kept
-// waiting. Those that were answered go first. Hub thread.
+// waiting. Those of the hall that were answered go first, then the hall's others, then the crowd.
+// Hub thread.
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <deque>
 #include <functional>
@@ -19,6 +21,7 @@
 
 #include "hub/core/message.h"
 #include "hub/feed/feed.h"
+#include "hub/net/shares.h"
 #include "hub/net/site.h"
 #include "hub/net/target.h"
 
@@ -51,8 +54,14 @@ public:
 
 private:
     friend class Switchboard;
-    bool among_first_ = false;  // whose turn to write comes
-    bool among_others_ = false;
+    std::array<bool, 3> waits_{};  // whose turn to write comes, by Turn
+};
+
+// One connection that speaks HTTP.
+class HttpGuest {
+public:
+    virtual ~HttpGuest() = default;
+    virtual void cut() = 0;
 };
 
 inline constexpr unsigned tick_ms = 2'000;
@@ -69,7 +78,7 @@ public:
     Session* find(SessionId id) const;
     void tick();
     // Calls its write() before long, and once, however often it is asked for.
-    enum class Turn : std::uint8_t { first, after_those };
+    enum class Turn : std::uint8_t { first, after_those, crowd };
     void write_soon(Session& session, Turn turn);
     void write_some();
     // From now on nobody enters. `then` is called when the last one is forgotten.
@@ -83,31 +92,71 @@ public:
     // Connections of any kind; more than the maximum are turned away at the door.
     std::size_t connections = 0;
     std::size_t event_streams = 0;  // of the sessions
+    Shares shares;
+    std::array<std::size_t, kinds> taken{};  // places, by kind
+    Pace crowd_pace;                         // of the whole crowd
+    bool has_place(ClientKind kind) const {
+        return taken[static_cast<std::size_t>(kind)] < shares[kind].connections;
+    }
+    // Of those that speak HTTP, each by its entrance, in the order of their last request.
+    using Place = std::uint64_t;
+    Place stand(HttpGuest& one, Entrance entrance);
+    void go(Place place, Entrance entrance);
+    // The one that has stood longest is cut, if there is no place.
+    void make_place(Entrance entrance);
 
 private:
     Doors doors_;
     std::function<void()> later_;
-    std::deque<Session*> first_;  // whose turn comes; nothing: it is forgotten
-    std::deque<Session*> others_;
+    // Whose turn comes, by Turn; nothing: it is forgotten.
+    std::array<std::deque<Session*>, 3> waiting_;
+    std::deque<Session*>* next_in(std::size_t place);
     bool called_ = false;  // write_some() is to come
     std::map<SessionId, Session*> sessions_;
     SessionId last_;
+    std::array<std::map<Place, HttpGuest*>, 2> standing_;
+    Place last_place_ = 0;
     bool stopping_ = false;
     std::function<void()> when_empty_;
 };
 
-// Counts one connection for as long as it lives.
+// Counts one connection for as long as it lives, and knows where it came in.
 class Counted {
 public:
-    explicit Counted(Switchboard& board) : board_(&board) { ++board_->connections; }
-    Counted(Counted&& other) noexcept : board_(std::exchange(other.board_, nullptr)) {}
+    Counted(Switchboard& board, Entrance entrance)
+        : board_(&board), entrance_(entrance), kind_(door_of(entrance)) {
+        ++board_->connections;
+        ++taken();
+    }
+    Counted(Counted&& other) noexcept
+        : board_(std::exchange(other.board_, nullptr)), entrance_(other.entrance_),
+          kind_(other.kind_) {}
     Counted& operator=(Counted&&) = delete;
     ~Counted() {
-        if (board_ != nullptr) --board_->connections;
+        if (board_ == nullptr) return;
+        --board_->connections;
+        --taken();
     }
+    // False: all places of that kind are taken, and it stays what it was.
+    [[nodiscard]] bool become(ClientKind kind) {
+        if (kind == kind_) return true;
+        if (!board_->has_place(kind)) return false;
+        --taken();
+        kind_ = kind;
+        ++taken();
+        return true;
+    }
+    ClientKind kind() const { return kind_; }
+    const Share& share() const { return board_->shares[kind_]; }
+
+    Entrance entrance() const { return entrance_; }
 
 private:
+    std::size_t& taken() { return board_->taken[static_cast<std::size_t>(kind_)]; }
+
     Switchboard* board_;
+    Entrance entrance_;
+    ClientKind kind_;
 };
 
 }  // namespace honbu

@@ -42,7 +42,10 @@ static_assert(same(Cause::too_many, v1::REASON_TOO_MANY));
 static_assert(same(Cause::not_let_in, v1::REASON_NOT_LET_IN));
 static_assert(same(Cause::shut_out, v1::REASON_SHUT_OUT));
 static_assert(same(Cause::wrong_code, v1::REASON_WRONG_CODE));
-static_assert(v1::Reason_MAX == v1::REASON_WRONG_CODE);
+static_assert(same(Cause::other_entrance, v1::REASON_OTHER_ENTRANCE));
+static_assert(same(Cause::full, v1::REASON_FULL));
+static_assert(same(Cause::too_fast, v1::REASON_TOO_FAST));
+static_assert(v1::Reason_MAX == v1::REASON_TOO_FAST);
 
 static_assert(same(Right::none, v1::RIGHT_NONE));
 static_assert(same(Right::table, v1::RIGHT_TABLE));

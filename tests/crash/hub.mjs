@@ -34,9 +34,9 @@ export function honbu(...args) {
 
 // Starts `honbu serve` on a port the system chooses, and waits until it listens. `before` is put in front of the
 // command line (strace, unshare); `doors`: who is not let in does nothing but look.
-export async function serve(t, data, { more = [], before = [], doors = false } = {}) {
+export async function serve(t, data, { more = [], before = [], doors = false, listen = "127.0.0.1:0" } = {}) {
   const open = doors ? [] : ["--anyone-may-score"];
-  const line = [...before, program, "serve", "--data", data, "--listen", "127.0.0.1:0", ...open, ...more];
+  const line = [...before, program, "serve", "--data", data, "--listen", listen, ...open, ...more];
   const child = spawn(line[0], line.slice(1), { stdio: ["ignore", "pipe", "pipe"] });
   const hub = { child, out: "", err: "", port: 0 };
   hub.ended = new Promise((resolve) => child.on("close", (code, signal) => resolve({ code, signal })));
@@ -45,7 +45,7 @@ export async function serve(t, data, { more = [], before = [], doors = false } =
   const listening = new Promise((resolve) => {
     child.stdout.on("data", (text) => {
       hub.out += text;
-      const found = /http:\/\/localhost:(\d+)\/table/.exec(hub.out);
+      const found = /https?:\/\/localhost:(\d+)\/table/.exec(hub.out);
       if (found) resolve(Number(found[1]));
     });
   });

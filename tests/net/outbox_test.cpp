@@ -19,6 +19,8 @@ std::vector<Piece> all_of(Outbox& outbox) {
     return pieces;
 }
 
+constexpr std::size_t bytes_max = 256 * 1024;  // a table's share (hub/net/shares.h)
+
 // RFC 6455, 5.2 and the examples in 5.7: final binary frame 0x82, unmasked from the server; lengths
 // up to 125, then 126 and two bytes, then 127 and eight. 256 bytes and 64 KiB are the examples.
 TEST(Frame, HasTheHeadOfTheStandard) {
@@ -35,7 +37,7 @@ TEST(Frame, OfTheJsonFlavourIsATextMessage) {
     EXPECT_EQ(head_of(125, Flavour::json), std::string("\x81\x7D", 2));
     EXPECT_EQ(head_of(256, Flavour::json), std::string("\x81\x7E\x01\x00", 4));
     Outbox outbox(Flavour::json);
-    ASSERT_TRUE(outbox.push(message("verdict")));
+    ASSERT_TRUE(outbox.push(message("verdict"), bytes_max));
     outbox.finish(message("goodbye"), "close", false);
     const auto pieces = all_of(outbox);
     ASSERT_EQ(pieces.size(), 3U);
@@ -67,7 +69,7 @@ TEST(Frame, CloseCodesAreThoseOfTheStandard) {
 TEST(Outbox, GivesBackInOrderAndNoMoreThanAsked) {
     Outbox outbox(Flavour::binary);
     for (const char* text : {"a", "b", "c"})
-        ASSERT_TRUE(outbox.push(message(text)));
+        ASSERT_TRUE(outbox.push(message(text), bytes_max));
     std::vector<Piece> pieces;
     outbox.take(pieces, 2);
     ASSERT_EQ(pieces.size(), 2U);
@@ -83,26 +85,26 @@ TEST(Outbox, IsBoundedInBytesAndInNumber) {
     const Shared big = message(std::string(10'000, 'x'));
     Outbox by_bytes(Flavour::binary);
     std::size_t kept = 0;
-    while (by_bytes.push(big))
+    while (by_bytes.push(big, bytes_max))
         ASSERT_LT(++kept, 100U);
     EXPECT_GT(kept, 10U);
 
     const Shared small = message("x");
     Outbox by_number(Flavour::binary);
     kept = 0;
-    while (by_number.push(small))
+    while (by_number.push(small, bytes_max))
         ASSERT_LT(++kept, 10'000U);
     EXPECT_GT(kept, 1'000U);
     // What was taken makes room again.
     all_of(by_number);
-    EXPECT_TRUE(by_number.push(small));
+    EXPECT_TRUE(by_number.push(small, bytes_max));
 }
 
 // A whole competition in one allotment may be bigger than the bound; alone it still goes out.
 TEST(Outbox, OneMessageMayAlwaysWait) {
     Outbox outbox(Flavour::binary);
-    EXPECT_TRUE(outbox.push(message(std::string(2'000'000, 'x'))));
-    EXPECT_FALSE(outbox.push(message("x")));
+    EXPECT_TRUE(outbox.push(message(std::string(2'000'000, 'x')), bytes_max));
+    EXPECT_FALSE(outbox.push(message("x"), bytes_max));
 }
 
 // Somebody who pings without reading must not fill the hub with pongs.
@@ -119,9 +121,9 @@ TEST(Outbox, PongsAreBoundedToo) {
 // RFC 6455, 5.5.1: after its close frame an endpoint sends nothing more.
 TEST(Outbox, NothingFollowsTheLastWords) {
     Outbox outbox(Flavour::binary);
-    ASSERT_TRUE(outbox.push(message("verdict")));
+    ASSERT_TRUE(outbox.push(message("verdict"), bytes_max));
     outbox.finish(message("goodbye"), "close", false);
-    EXPECT_TRUE(outbox.push(message("late")));
+    EXPECT_TRUE(outbox.push(message("late"), bytes_max));
     EXPECT_TRUE(outbox.push_raw("pong"));
     outbox.finish(message("again"), "again", false);
     const auto pieces = all_of(outbox);
@@ -135,7 +137,7 @@ TEST(Outbox, NothingFollowsTheLastWords) {
 // Whoever was too slow for its messages would be too slow for the goodbye behind them.
 TEST(Outbox, LastWordsCanJumpTheQueue) {
     Outbox outbox(Flavour::binary);
-    ASSERT_TRUE(outbox.push(message("verdict")));
+    ASSERT_TRUE(outbox.push(message("verdict"), bytes_max));
     outbox.finish(message("goodbye"), "close", true);
     const auto pieces = all_of(outbox);
     ASSERT_EQ(pieces.size(), 2U);

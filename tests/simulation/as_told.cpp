@@ -101,6 +101,9 @@ Refused as_told(Cause reason) {
     case Cause::impossible:
     case Cause::no_such_bout:
     case Cause::too_many:
+    case Cause::other_entrance:
+    case Cause::full:
+    case Cause::too_fast:
     case Cause::not_let_in:
     case Cause::shut_out:
     case Cause::wrong_code: break;

@@ -78,6 +78,8 @@ struct Following::Hear {
         in.last_record_ = m.number;
         in.checker_.record_read(in.who_, m.number, m.bytes);
     }
+    void operator()(const Door&) const {}
+    void operator()(const AtTheDoor&) const {}
     void operator()(const Unreadable&) const {}
     void operator()(const Welcome&) const {}
     void operator()(const ClockAnswer&) const {}

@@ -122,18 +122,33 @@ TEST_F(HubAccess, TheTerminalsCodeMakesTheFirstDeskOnce) {
 // However many connections guess.
 TEST_F(HubAccess, GuessesAreCountedForTheCode) {
     world.hub->expect_code(code_hash(code));
-    for (unsigned i = 0; i < 100; ++i) {
+    for (unsigned i = 0; i < 100'000; i += 4) {
         const SessionId one = world.come(
             hello(Role::desk, DeviceId{1000 + i}, desk_secret + std::to_string(i)));
-        world.tell(one, UseCode{"00000000"});
+        for (int guess = 0; guess < 4; ++guess)
+            world.tell(one, UseCode{"00000000"});
         EXPECT_EQ(last_refusal(one), Cause::wrong_code);
         world.hub->left(one);
+        world.at_the_door.clear();
+        world.replies.clear();
+        if (i == 100) {
+            ASSERT_TRUE(world.hub->expects_code()) << "a phone burns no code in passing";
+        }
     }
     EXPECT_FALSE(world.hub->expects_code());
     const SessionId late = world.come(hello(Role::desk, desk_device, desk_secret));
     world.tell(late, UseCode{code});
     world.sync();
     EXPECT_FALSE(welcome(late));
+}
+
+TEST_F(HubAccess, AfterFiveWrongCodesAConnectionIsClosed) {
+    world.hub->expect_code(code_hash(code));
+    const SessionId one = world.come(hello(Role::desk, desk_device, desk_secret));
+    for (int guess = 0; guess < 5; ++guess)
+        world.tell(one, UseCode{"00000000"});
+    EXPECT_EQ(goodbye(one), Cause::wrong_code);
+    EXPECT_EQ(world.hub->at_the_door(), 0U);
 }
 
 TEST_F(HubAccess, TheDeskLetsATableInForOneMat) {
@@ -247,9 +262,10 @@ TEST_F(HubAccess, ShutOutItIsDisconnectedAndItsMatIsFree) {
     world.sync();
     world.tell(by, ShutOut{3, table_device, "left in the café"});
     world.tell(inside, Submit{call(2, term)});
-    EXPECT_EQ(goodbye(inside), Cause::not_let_in) << "it has ended at once";
+    EXPECT_EQ(goodbye(inside), Cause::shut_out) << "at once, before it is on the disk";
     world.sync();
-    EXPECT_EQ(goodbye(inside), Cause::shut_out);
+    EXPECT_EQ(world.got<VerdictGiven>(inside).size(), 1U);
+    EXPECT_EQ(world.got<Goodbye>(inside).size(), 1U);
     EXPECT_EQ(world.got<Done>(by).back().request, 3U);
     EXPECT_EQ(world.of_tables.back().mats.front().device, DeviceId{});
     world.hub->left(inside);
@@ -285,11 +301,133 @@ TEST_F(HubAccess, LetInForAnotherMatItLosesTheOneItHad) {
     world.sync();
     ASSERT_EQ(world.got<MatLost>(inside).size(), 1U);
     EXPECT_EQ(world.got<MatLost>(inside).front().mat, MatId{1});
+    EXPECT_TRUE(world.got<Goodbye>(inside).back().come_back);
+    world.hub->left(inside);
+    const SessionId again = table_at_the_door();
+    EXPECT_EQ(world.got<Welcome>(again).back().mat, MatId{2});
+    world.tell(again, take(1));
+    EXPECT_EQ(last_refusal(again), Cause::not_let_in);
+    world.tell(again, take(2));
+    world.sync();
+    EXPECT_EQ(world.got<Allotment>(again).back().mat, MatId{2});
+}
+
+// While that is on its way to the disk, too.
+TEST_F(HubAccess, WhoIsBeingMovedTakesAndWritesNothingAtItsOldMat) {
+    const SessionId by = desk();
+    const SessionId inside = table(by);
+    world.tell(inside, take(1));
+    world.sync();
+    const Term term = world.got<Allotment>(inside).back().term;
+    world.tell(by, LetIn{5, table_device, "", Right::table, MatId{2}});
     world.tell(inside, take(1));
     EXPECT_EQ(last_refusal(inside), Cause::not_let_in);
-    world.tell(inside, take(2));
+    world.tell(inside, Submit{call(1, term)});
     world.sync();
-    EXPECT_EQ(world.got<Allotment>(inside).back().mat, MatId{2});
+    EXPECT_EQ(world.got<VerdictGiven>(inside).back().verdict, Verdict::set_aside);
+}
+
+// A set-up sees the names of devices at the door; with one of them and a secret of its own it would
+// come in as what the desk lets in under that name.
+TEST_F(HubAccess, UnderOneNameOneSecretComesIn) {
+    const SessionId by = desk();
+    const SessionId honest = world.come(hello(Role::desk, DeviceId{4}, "honest" + desk_secret));
+    const SessionId liar = world.come(hello(Role::table, DeviceId{4}, "liar" + desk_secret, run));
+    world.tell(by, LetIn{2, DeviceId{4}, code_of(honest), Right::desk, {}});
+    world.tell(by, LetIn{3, DeviceId{4}, code_of(liar), Right::table, MatId{1}});
+    EXPECT_EQ(last_refusal(by), Cause::changed);
+    world.sync();
+    EXPECT_TRUE(welcome(honest));
+    EXPECT_FALSE(welcome(liar));
+    EXPECT_EQ(goodbye(liar), Cause::not_let_in);
+}
+
+TEST_F(HubAccess, TwoPagesOfOneDeviceAreLetInEachForItself) {
+    const SessionId by = desk();
+    const SessionId first = table_at_the_door();
+    const SessionId second = world.come(hello(Role::set_up, table_device, table_secret));
+    EXPECT_EQ(code_of(first), code_of(second));
+    world.tell(by, LetIn{2, table_device, code_of(second), Right::set_up, {}});
+    world.tell(by, LetIn{3, table_device, code_of(first), Right::table, MatId{1}});
+    world.sync();
+    EXPECT_TRUE(welcome(first));
+    EXPECT_TRUE(welcome(second));
+}
+
+// How a run's clock stands moves what the hall sees.
+TEST_F(HubAccess, WhoOnlyLooksMeasuresNoClock) {
+    const SessionId looker = world.come(Role::hall, table_device, run);
+    world.tell(looker, ClockMeasured{RunClock{run, Instant{0}, Instant{3'000'000}}, 5U});
+    EXPECT_EQ(last_refusal(looker), Cause::not_a_table);
+}
+
+TEST_F(HubAccess, NobodyChoosesItsDigits) {
+    const std::string plain = code_of(table_at_the_door());
+    Hash salt{};
+    salt.front() = 1;
+    world.hub->salt_door(salt);
+    const SessionId again = world.come(hello(Role::table, DeviceId{8}, table_secret, run));
+    EXPECT_NE(code_of(again), plain) << "the same secret, at another hub";
+}
+
+TEST_F(HubAccess, ADisplaysRightEndsToo) {
+    world.hub->rights_last(Duration{60'000});
+    const SessionId by = desk();
+    const SessionId board = world.come(hello(Role::board, DeviceId{6}, "b" + table_secret));
+    world.tell(by, LetIn{2, DeviceId{6}, code_of(board), Right::display, {}});
+    world.sync();
+    ASSERT_TRUE(welcome(board));
+    world.clock_ms += 60'000;
+    world.tell(board, Heartbeat{});
+    EXPECT_EQ(goodbye(board), Cause::not_let_in);
+}
+
+TEST_F(HubAccess, WhoUsesItsRightKeepsIt) {
+    world.hub->rights_last(Duration{60'000});
+    const SessionId by = desk();
+    table(by);
+    world.clock_ms += 40'000;
+    EXPECT_TRUE(welcome(table_at_the_door()));
+    world.sync();
+    world.clock_ms += 40'000;
+    EXPECT_TRUE(welcome(table_at_the_door())) << "longer than a right lasts, but it was here";
+    world.crash();
+    EXPECT_TRUE(welcome(table_at_the_door()));
+}
+
+// Every command from everybody who has no right to it; only looking goes through.
+TEST_F(HubAccess, NoCommandGetsThroughWithoutItsRight) {
+    const SessionId by = desk();
+    const SessionId board = world.come(Role::board);
+    const SessionId outside = table_at_the_door();
+    const SessionId stranger{77'777};
+    Call called = call(1, Term{1});
+    const std::vector<Command> commands = {
+        take(1),
+        Submit{called},
+        LeaveMat{MatId{1}, true, Term{1}, 1},
+        Ask{MatId{1}, AskTo::desk, About::come, ""},
+        AnswerAsk{1, Answered::yes, ""},
+        OpenBout{1, BoutId{1}},
+        DecideSetAside{1, SetAsideDecided::How::dismissed, {}, {called.id}, "x"},
+        EnterResult{},
+        MoveRecord{},
+        GiveBack{1, BoutId{1}, {}},
+        UseCode{code},
+        LetIn{1, table_device, code_of(outside), Right::table, MatId{1}},
+        ShutOut{1, desk_device, "x"}};
+    const std::size_t kept = world.disk.size();
+    for (const Command& command : commands) {
+        for (const SessionId session : {board, stranger, outside}) {
+            world.tell(session, command);
+            EXPECT_TRUE(world.unsynced.empty()) << command.index();
+            EXPECT_FALSE(world.hub->would_record(stranger, command)) << command.index();
+        }
+    }
+    world.sync();
+    EXPECT_EQ(world.disk.size(), kept);
+    EXPECT_TRUE(world.got<Allotment>(board).empty());
+    static_cast<void>(by);
 }
 
 TEST_F(HubAccess, ARightEndsAtItsTime) {
@@ -321,19 +459,30 @@ TEST_F(HubAccess, FromTheCrowdsEntranceNobodyDoesMoreThanLook) {
     EXPECT_TRUE(welcome(world.come(board)));
 }
 
-TEST_F(HubAccess, TheDoorHoldsAHundred) {
+TEST_F(HubAccess, TheDoorHoldsAHundredAndTheOldestStrangerGoes) {
     const SessionId by = desk();
-    for (unsigned i = 0; i < at_the_door_max; ++i)
-        world.come(hello(Role::table, DeviceId{100 + i}, table_secret + std::to_string(i), run));
+    const SessionId known = table(by);
+    world.tell(by, ShutOut{9, table_device, "to come again"});
+    world.sync();
+    world.hub->left(known);
+    const SessionId back = table_at_the_door();
+    SessionId oldest;
+    for (unsigned i = 0; i + 1 < at_the_door_max; ++i) {
+        const SessionId one = world.come(
+            hello(Role::table, DeviceId{100 + i}, table_secret + std::to_string(i), run));
+        if (i == 0) oldest = one;
+    }
     EXPECT_EQ(world.hub->at_the_door(), at_the_door_max);
-    const SessionId late = table_at_the_door();
-    EXPECT_EQ(goodbye(late), Cause::too_many);
-    EXPECT_TRUE(world.got<Goodbye>(late).back().come_back);
+    const SessionId late = world.come(hello(Role::desk, DeviceId{5}, "late" + desk_secret));
+    EXPECT_EQ(goodbye(oldest), Cause::too_many);
+    EXPECT_TRUE(world.got<Goodbye>(oldest).back().come_back);
+    EXPECT_EQ(goodbye(late), Cause::none);
+    EXPECT_EQ(goodbye(back), Cause::none) << "the hub knows it";
+    EXPECT_EQ(world.hub->at_the_door(), at_the_door_max);
     std::set<std::string> codes;
     for (const Door::Waiting& waits : world.at_the_door.back().waiting)
         codes.insert(waits.code);
     EXPECT_EQ(codes.size(), at_the_door_max) << "no two show the same";
-    static_cast<void>(by);
 }
 
 }  // namespace

@@ -18,6 +18,8 @@ test("a client that says nothing is let go, and one that gives any sign of life 
     assert.equal((await greeted.message()).case, "welcome");
     const dumb = await RawLine.webSocket(hub.port); // not even a hello
     const pinging = await RawLine.webSocket(hub.port); // 1: pings count as a sign of life
+    pinging.write(frame(op.binary, hallHello));
+    assert.equal((await pinging.message()).case, "welcome");
     const beat = setInterval(() => pinging.write(frame(op.ping, "")), 1_000);
     t.after(() => clearInterval(beat));
     for (const line of [greeted, dumb]) {
@@ -30,12 +32,13 @@ test("a client that says nothing is let go, and one that gives any sign of life 
     assert.equal(speaking.heard.some((message) => message.case === "goodbye"), false);
     // The pinging one was there as early as the silent ones, and is still.
     clearInterval(beat);
-    pinging.write(frame(op.binary, hallHello));
+    pinging.write(frame(op.binary, toHub("clockAsk", { sent: 7 })));
     for (;;) {
         const { kind, payload } = await pinging.frame();
         if (kind === op.pong) continue;
-        assert.equal(wire.fromBinary(wire.ToClientSchema, payload).kind.case, "welcome");
-        break;
+        const { case: said } = wire.fromBinary(wire.ToClientSchema, payload).kind;
+        assert.notEqual(said, "goodbye");
+        if (said === "clockAnswer") break;
     }
 });
 

@@ -8,6 +8,7 @@ import { batch, signal } from "@preact/signals";
 import * as clock from "./clock";
 import { type AtTheDoor, type Door, HelloSchema, type MatView, Reason, SubscribeSchema, TableLine, type Tables, type ToClient, ToClientSchema, ToHubSchema,
     type Welcome } from "./gen/honbu/v1/hub_pb";
+import { plainTexts } from "./plain_text";
 import { Results } from "./results";
 
 export const schema = 2;
@@ -186,7 +187,7 @@ export class Link {
         if (!(bytes instanceof ArrayBuffer)) return;
         let message: ToClient;
         try {
-            message = fromBinary(ToClientSchema, new Uint8Array(bytes));
+            message = plainTexts(fromBinary(ToClientSchema, new Uint8Array(bytes)));
         } catch {
             this.lost(); // come back for a snapshot
             return;

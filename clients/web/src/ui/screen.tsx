@@ -7,6 +7,7 @@ import { type MatView, type Role, type SubscribeSchema, TableLine, type ToClient
 import { Link } from "../link";
 import type { Who } from "../store";
 import { keepAwake } from "./awake";
+import { sayIfReadable } from "./readable";
 
 const comeBackMs = 10_000;
 
@@ -39,6 +40,7 @@ async function reloadIfThere(): Promise<void> {
 
 export function mount(page: ComponentChild): void {
     keepAwake();
+    void sayIfReadable();
     const place = document.getElementById("page");
     if (place) render(page, place);
 }
