@@ -150,6 +150,7 @@ TEST_F(CheckpointTest, IsNotMadeWhileSomethingIsOnItsWayToTheDisk) {
     EXPECT_TRUE(world.hub->checkpoint(by));
     LeaveMat leave;
     leave.mat = MatId{1};
+    leave.term = Term{1};
     world.tell(table, leave);
     EXPECT_FALSE(world.hub->checkpoint(by));
     world.sync();

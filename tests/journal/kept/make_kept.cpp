@@ -59,6 +59,7 @@ public:
     }
     void confirm(BoutId bout = BoutId{1}) { call(Confirm{result_of(under_, calls_, at())}, bout); }
     void older_term() { term_.value -= 1; }
+    Term term() const { return term_; }
     Instant at() const { return Instant{ms_}; }
     RecordNumber changed(BoutId bout) const { return world_.hub->sheet(bout)->changed; }
     World& world() { return world_; }
@@ -92,7 +93,7 @@ private:
     Conditions under_{rules_, seconds(240), {}};
 };
 
-// A bout with holds, penalties, corrections, a doctor; confirmed, opened again, confirmed otherwise.
+// With a hold, a penalty, corrections and a doctor; confirmed, opened again, confirmed otherwise.
 void first_bout(Evening& evening) {
     evening.call(Called{});
     evening.call(ExchangeNames{});
@@ -222,6 +223,7 @@ int main(int argc, char** argv) {
     evening.call(Hajime{}, BoutId{3});
     LeaveMat leave;
     leave.mat = MatId{1};
+    leave.term = evening.term();
     world.tell(SessionId{world.sessions}, leave);
     world.sync();
     person_erased(world);
