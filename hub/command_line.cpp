@@ -12,6 +12,7 @@
 #include "hub/command_slips.h"
 #include "hub/commands.h"
 #include "hub/desk_code.h"
+#include "hub/people_commands.h"
 #include "hub/replay.h"
 #include "hub/serve_command.h"
 #include "hub/settings.h"
@@ -44,12 +45,15 @@ struct CommandLine::Commands {
     std::vector<std::string> rules;
     std::string name;
     std::uint32_t from = 1;
+    std::uint32_t person = 0;
+    PersonErased erased;
     bool print_config = false;
 
     Commands();
     std::optional<int> settle();
     CLI::App* command(CLI::App* parent, const std::string& name, const std::string& what,
                       std::function<int()> work);
+    void takes_people(CLI::App& journal);
     void takes_file(CLI::App* to, const std::string& what) {
         to->add_option("FILE", file, what)->required()->type_name("");
     }
@@ -173,6 +177,8 @@ CommandLine::Commands::Commands() {
         ->default_val("1")
         ->type_name("N");
 
+    takes_people(*journal);
+
     CLI::App* code = command(&app, "code", "Show a one-time code that makes a desk of a device.",
                              [this] { return show_desk_code(data); });
     takes_data(*code, data);
@@ -186,6 +192,32 @@ CommandLine::Commands::Commands() {
     CLI::App* checked = command(sets, "check", "Check a rule set file of your own.",
                                 [this] { return check_rules(file); });
     takes_file(checked, "The rule set file.");
+}
+
+void CommandLine::Commands::takes_people(CLI::App& journal) {
+    CLI::App* people = command(&journal, "people", "List whose names are kept, with their numbers.",
+                               [this] { return people_of_journal(data, name); });
+    takes_data(*people, data);
+    people->add_option("FIND", name, "A part of the name or the club, or the number.")
+        ->type_name("");
+    CLI::App* one = command(&journal, "person",
+                            "Print all that is kept about one person, for who asks for it.",
+                            [this] { return person_of_journal(data, PersonId{person}); });
+    takes_data(*one, data);
+    one->add_option("--person", person, "The number, as honbu journal people says.")
+        ->required()
+        ->type_name("N");
+    CLI::App* erase = command(&journal, "erase",
+                              "Erase a person's name for good, with no hub running on it.",
+                              [this] { return erase_from_journal(data, erased); });
+    takes_data(*erase, data);
+    erase->add_option("--person", erased.person.value, "The number, as honbu journal people says.")
+        ->type_name("N");
+    erase->add_option("--bout", erased.bout.value, "The names that were typed for this bout.")
+        ->type_name("N");
+    erase->add_option("--reason", erased.reason, "Why, in words that don't name the person.")
+        ->required()
+        ->type_name("TEXT");
 }
 
 // Nothing: the command can begin.

@@ -11,7 +11,6 @@
 #include "hub/competition/competition_file.h"
 #include "hub/core/hub.h"
 #include "hub/core/nobody.h"
-#include "hub/insist.h"
 #include "hub/journal/reader.h"
 #include "hub/rule_files.h"
 #include "hub/text_file.h"

@@ -125,6 +125,9 @@ OrFault<Entrances> entrances(const ServeOptions& options, std::int64_t now_unix_
 }
 
 OrFault<void> take_ports(Net& net, Entrances& at) {
+    net.introduce(at.names, at.identity, [&at] {
+        return ends_soon(at.identity, static_cast<std::int64_t>(wall_ms() / 1'000));
+    });
     net.share(raised_descriptor_limit(), at.identity.given());
     const auto hall = at.identity.given() ? net.listen_encrypted(at.hall, at.identity)
                                           : net.listen(at.hall, Entrance::hall);

@@ -27,7 +27,8 @@ struct Entrances {
 [[nodiscard]] OrFault<void> check_entrances(const ServeOptions& options);
 [[nodiscard]] OrFault<Entrances> entrances(const ServeOptions& options, std::int64_t now_unix_s);
 
-// Opens them; the addresses are then those that were got: port 0 lets the system choose.
+// Opens them; the addresses are then those that were got: port 0 lets the system choose. `at` stays
+// where it is as long as `net` runs.
 [[nodiscard]] OrFault<void> take_ports(Net& net, Entrances& at);
 
 // For the log and the desk; empty: there is time enough, or no certificate.

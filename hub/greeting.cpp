@@ -63,26 +63,41 @@ std::string hall_places(const Entrances& entrances) {
     return out;
 }
 
+std::vector<std::string> crowd_hosts(const ListenAddress& crowd) {
+    std::vector<std::string> at{crowd.ip};
+    if (!crowd.every_network()) return at;
+    at = hall_addresses();
+    std::erase_if(at, [](const std::string& one) { return !only_ipv4(one); });
+    if (at.empty()) at.emplace_back("localhost");
+    return at;
+}
+
 // Spectators have one address to type.
 std::string crowd_places(const ListenAddress& crowd) {
     std::string out = "\n  For spectators, only to watch:\n";
-    std::vector<std::string> at{crowd.ip};
-    if (crowd.every_network()) {
-        at = hall_addresses();
-        std::erase_if(at, [](const std::string& one) { return !only_ipv4(one); });
-        if (at.empty()) at.emplace_back("localhost");
-    }
-    for (const std::string& one : at)
+    for (const std::string& one : crowd_hosts(crowd))
         out += "    " + url(false, one, crowd.port) + "/\n";
     return out;
 }
 
-std::string trust(const Identity& identity) {
+// Best by the entrance where no warning comes first.
+std::string trust_url(const Entrances& entrances) {
+    if (entrances.crowd) {
+        return url(false, crowd_hosts(*entrances.crowd).front(), entrances.crowd->port) + "/trust";
+    }
+    const ListenAddress& hall = entrances.hall;
+    std::vector<std::string> at{hall.ip};
+    if (hall.every_network()) at = hosts(entrances);
+    return url(true, at.empty() ? "localhost" : at.front(), hall.port) + "/trust";
+}
+
+std::string trust(const Entrances& entrances) {
+    const Identity& identity = entrances.identity;
     if (identity.fingerprint.empty()) return {};
     const std::size_t half = identity.fingerprint.size() / 2;
-    return "\nEvery device that scores has to trust this hub once: open /trust there. Compare the "
-           "fingerprint that\nthe device shows with this one (SHA-256), read aloud from here:\n   "
-           " " +
+    return "\nEvery device that scores has to trust this hub once: open " + trust_url(entrances) +
+           " there.\nCompare the fingerprint that the device shows with this one (SHA-256), read "
+           "aloud from here:\n    " +
            identity.fingerprint.substr(0, half) + "\n    " + identity.fingerprint.substr(half + 1) +
            "\nIt is good until " +
            wall_text(static_cast<std::uint64_t>(identity.until_unix_s) * 1'000) + ".\n";
@@ -115,7 +130,7 @@ std::string text(const Greeting& greeting) {
 
     out += hall_places(entrances);
     if (entrances.crowd) out += crowd_places(*entrances.crowd);
-    out += trust(entrances.identity);
+    out += trust(entrances);
     if (entrances.hall.only_this_machine()) {
         out +=
             "\nOnly this machine can score. To score on others: `honbu certificates`, then start "

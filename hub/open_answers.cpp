@@ -28,6 +28,8 @@ std::uint64_t count(const Hub::Tallies& tallies, Verdict verdict) {
     return tallies.verdicts.at(static_cast<std::size_t>(verdict));
 }
 
+constexpr std::uint64_t day_ms = 24U * 3'600U * 1'000U;
+
 }  // namespace
 
 OpenAnswers::OpenAnswers(Parts parts, std::uint64_t started_unix_ms)
@@ -87,6 +89,7 @@ HubNow OpenAnswers::hub_now() const {
     now.now = parts_.now();
     now.rehearsal_rate = parts_.hub.rehearsal_rate();
     now.title = parts_.hub.title();
+    now.public_names = parts_.hub.public_names();
     for (const auto& [mat, view] : parts_.feed.views().mats())
         now.mats.push_back(mat);
     return now;
@@ -147,6 +150,10 @@ std::string OpenAnswers::status() const {
     for (const auto& [mat, view] : parts_.feed.views().mats())
         s.mats.emplace_back(mat, view.view.table);
     s.mirror = hub.mirror();
+    if (const auto until = static_cast<std::uint64_t>(parts_.certificate_until_unix_s) * 1'000) {
+        s.certificate = wall_text(until);
+        s.certificate_ends_soon = until < now + day_ms;
+    }
     s.measured = measured();
     return words(s);
 }

@@ -27,6 +27,7 @@ public:
         std::function<Instant()> now;
         std::function<bool()> room;
         std::filesystem::path data;
+        std::int64_t certificate_until_unix_s = 0;  // 0: nothing is encrypted
     };
     // When everything has been replayed.
     OpenAnswers(Parts parts, std::uint64_t started_unix_ms);

@@ -167,6 +167,8 @@ OrFault<void> Serving::open() {
     log_as_told(options_.log, options_.data);
     timed_.emplace(*journal_, &steady_us);
     hub_.emplace(*timed_, net_, feed_);
+    hub_->show_publicly(options_.public_names);
+    feed_.show_publicly(options_.public_names);
     desk_code_.emplace(options_.data, *hub_);
     hub_->salt_door(random_hash());
     if (options_.anyone_may_score) hub_->let_anyone_score();
@@ -190,7 +192,7 @@ OrFault<void> Serving::open() {
     }
     answers_.emplace(OpenAnswers::Parts{*hub_, feed_, net_, *timed_,
                                         [this] { return clock_->now(); }, [this] { return room_; },
-                                        options_.data},
+                                        options_.data, entrances_.identity.until_unix_s},
                      wall_ms());
     if (competition && !hub_->has_competition()) {
         hub_->load(*competition, clock_->now());

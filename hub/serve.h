@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "hub/core/message.h"
 #include "hub/log.h"
 
 namespace honbu {
@@ -24,6 +25,7 @@ struct ServeOptions {
     std::vector<std::string> rules;  // files with rule sets of the organiser's own
     std::string title;               // empty: the file's name
     std::uint32_t rehearsal_rate = 1;
+    PublicNames public_names = PublicNames::full;  // of people, to whoever has no right here
     bool anyone_may_score = false;    // no right is checked
     std::uint32_t let_in_days = 3;    // for which a device that is let in keeps its right
     std::filesystem::path mirror;     // a second copy is kept here; empty: none

@@ -9,6 +9,7 @@
 #include "hub/competition/fault_list.h"
 #include "hub/competition/row.h"
 #include "hub/competition/whole.h"
+#include "hub/core/plain_text.h"
 #include "hub/insist.h"
 
 namespace honbu {
@@ -212,9 +213,7 @@ std::variant<Competition, std::vector<CsvFault>> read_competition(std::string_vi
 
 std::string title_problem(std::string_view title) {
     if (utf8_length(title) < title.size()) return "it is not UTF-8 text";
-    if (has_control_character(title)) {
-        return "it holds a tab, a line break or another control character";
-    }
+    if (const std::string problem = text_problem(title); !problem.empty()) return "it " + problem;
     if (character_count(title) > title_characters_max) {
         return "it is longer than " + std::to_string(title_characters_max) + " characters";
     }

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "hub/core/plain_text.h"
+
 namespace honbu {
 namespace {
 
@@ -33,17 +35,6 @@ std::size_t character_length(std::string_view text, std::size_t i) {
         if (!continues(byte_at(text, i + k))) return 0;
     }
     return length;
-}
-
-bool is_control(std::string_view text, std::size_t i) {
-    const unsigned byte = byte_at(text, i);
-    if (byte < 0x20 || byte == 0x7F) return true;
-    if (byte == 0xC2) return byte_at(text, i + 1) < 0xA0;  // U+0080 to U+009F
-    const std::string_view here = text.substr(i, 3);
-    // U+2028 to U+202E: line and paragraph separator, and what turns the direction of the text
-    // around it; U+2066 to U+2069: more of that.
-    const bool general = here >= "\xE2\x80\xA8" && here <= "\xE2\x80\xAE";
-    return general || (here >= "\xE2\x81\xA6" && here <= "\xE2\x81\xA9");
 }
 
 std::size_t blank_at_front(std::string_view text) {
@@ -109,13 +100,6 @@ std::size_t character_count(std::string_view text) {
     }));
 }
 
-bool has_control_character(std::string_view text) {
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        if (is_control(text, i)) return true;
-    }
-    return false;
-}
-
 std::string_view without_blanks(std::string_view text) {
     text = without_front_blanks(text);
     while (const std::size_t blank = blank_at_back(text))
@@ -133,16 +117,19 @@ std::string in_small_letters(std::string_view text) {
 
 std::string shown(std::string_view text) {
     constexpr std::size_t characters_max = 40;
+    const std::string seen = without_hidden(text);
     std::string out = "'";
     std::size_t characters = 0;
-    for (std::size_t i = 0; i < text.size();) {
+    for (std::string_view rest = seen; !rest.empty();) {
         if (characters++ == characters_max) {
             out += "...";
             break;
         }
-        const std::size_t length = std::max<std::size_t>(character_length(text, i), 1);
-        out += is_control(text, i) ? " " : text.substr(i, length);
-        i += length;
+        std::string_view behind = rest;
+        take_character(behind);
+        const std::string_view one = rest.substr(0, rest.size() - behind.size());
+        out += has_control(one) ? " " : one;
+        rest = behind;
     }
     return out + "'";
 }

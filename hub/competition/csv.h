@@ -17,8 +17,6 @@ std::size_t utf8_length(std::string_view text);
 
 // Of UTF-8 text.
 std::size_t character_count(std::string_view text);
-// Unicode's line separators count as such, and what turns the direction of a text.
-bool has_control_character(std::string_view text);
 std::string_view without_blanks(
     std::string_view text);  // spaces, tabs, no-break spaces at the ends
 

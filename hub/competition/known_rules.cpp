@@ -6,6 +6,7 @@
 
 #include "engine/bout/rules_shipped.h"
 #include "hub/competition/csv.h"
+#include "hub/core/plain_text.h"
 #include "hub/insist.h"
 
 namespace honbu {
@@ -26,9 +27,14 @@ std::optional<RulesFault> text_fault(std::string_view text) {
         ++number;
         std::string seen(line);
         std::replace(seen.begin(), seen.end(), '\t', ' ');
-        if (has_control_character(seen)) {
+        if (has_control(seen)) {
             return RulesFault{number, "",
                               "There is a control character on this line; write the line anew."};
+        }
+        if (const auto hidden = hidden_in(seen)) {
+            return RulesFault{number, "",
+                              "There is a character on this line that can't be seen (" +
+                                  code_point_text(*hidden) + "); write the line anew."};
         }
     }
     return std::nullopt;

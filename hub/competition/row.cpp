@@ -6,6 +6,7 @@
 #include "engine/bout/clock_text.h"
 #include "engine/bout/ruleset_text.h"
 #include "hub/competition/csv.h"
+#include "hub/core/plain_text.h"
 
 namespace honbu {
 namespace {
@@ -137,9 +138,8 @@ public:
         for (std::size_t i = 0; i < cells_.size(); ++i) {
             const auto column = static_cast<Column>(i);
             const std::size_t most = characters_max(column);
-            if (has_control_character(text(column))) {
-                wrong(column, "holds a tab, a line break or another control character; write the "
-                              "cell anew");
+            if (std::string problem = text_problem(text(column)); !problem.empty()) {
+                wrong(column, problem + "; write the cell anew");
             } else if (character_count(text(column)) > most) {
                 wrong(column, "longer than " + std::to_string(most) + " characters");
             }

@@ -59,8 +59,8 @@ template<class Io> void pass(Io& io, std::map<BoutId, Progress::Known>& known) {
 // All but the competition and what is laid out from it.
 template<class Io> void pass_rest(Io& io, Kept& kept, std::map<BoutId, Progress::Known>& known) {
     auto& [epoch, epochs, decided, committed, last_hash, hashes, last_received, has_competition,
-           competition, progress, bouts, awaited, mats, runs, aside, rights, table_mats,
-           aside_changed, told_items] = kept;
+           competition, progress, bouts, awaited, mats, runs, aside, rights, table_mats, erased,
+           typed_erased, aside_changed, told_items] = kept;
     pass(io, epoch);
     pass(io, epochs);
     pass(io, committed);
@@ -75,6 +75,8 @@ template<class Io> void pass_rest(Io& io, Kept& kept, std::map<BoutId, Progress:
     pass(io, aside);
     pass(io, rights);
     pass(io, table_mats);
+    pass(io, erased);
+    pass(io, typed_erased);
     pass(io, aside_changed);
     pass(io, told_items);
     if constexpr (Io::reads) decided = committed;

@@ -8,6 +8,7 @@
 #include <concepts>
 #include <map>
 #include <optional>
+#include <set>
 #include <vector>
 
 #include "engine/record/parts.h"
@@ -115,6 +116,12 @@ template<class Io, class Key, class Item> void pass(Io& io, std::map<Key, Item>&
             pass(io, item);
         }
     }
+}
+
+template<class Io, class Item> void pass(Io& io, std::set<Item>& set) {
+    std::vector<Item> items(set.begin(), set.end());
+    pass(io, items);
+    if constexpr (Io::reads) set = std::set<Item>(items.begin(), items.end());
 }
 
 // -- what the canonical encoding has already

@@ -88,6 +88,7 @@ void Hub::Inside::greet(SessionId session, const Hello& hello, bool let_in, Inst
     welcome.rehearsal_rate = epoch.rehearsal_rate;
     welcome.title = competition.title;
     welcome.fold_version = fold_version;
+    welcome.public_names = public_names;
     for (const auto& [id, mat] : mats)
         welcome.mats.push_back(id);
     if (writes) {
@@ -144,7 +145,7 @@ void Hub::Inside::subscribe(SessionId session, const Subscribe& wish) {
     }
     const std::set<MatId> before = std::exchange(
         known.watched, std::set<MatId>(wish.mats.begin(), wish.mats.end()));
-    feed.subscribe(session, wish);
+    feed.subscribe(session, with_names_for(known, wish));
     if (known.hello.role == Role::table && before != known.watched) publish_tables();
 }
 
@@ -303,7 +304,7 @@ void Hub::Inside::submit(SessionId session, const Submit& submit, Instant now) {
         return w.typed && waits != nullptr && waits->bout == call.bout;
     };
     const bool names = submit.typed && bout == bouts.end() && in_no_plan(call.bout) &&
-                       !typed.contains(call.bout) &&
+                       !typed.contains(call.bout) && !typed_erased.contains(call.bout) &&
                        std::none_of(waiting.begin(), waiting.end(), names_it);
     std::vector<Beside> beside;
     if (names) beside.push_back(beside_of(call.bout, *submit.typed));

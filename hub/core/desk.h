@@ -46,6 +46,31 @@ struct GiveBack {
     BoutId bout;
     RecordNumber changed;
 };
+// What is kept beside the chain about a person, or the names typed for a bout in no plan, goes for
+// good (docs/personal-data.md).
+struct ErasePerson {
+    std::uint32_t request = 0;
+    PersonErased erased;
+};
+// Who is kept under this number, or with this in the name or the club? Answer: PeopleFound.
+struct FindPeople {
+    std::uint32_t request = 0;
+    std::string words;  // empty: whoever comes first
+};
+struct PeopleFound {
+    struct One {
+        PersonId person;  // 0: typed by hand for `typed`
+        BoutId typed;
+        std::string name;  // of both that were typed
+        std::string club;  // the note that was typed
+        bool erased = false;
+        std::vector<BoutId> bouts;  // in which the person stands, as far as that is known
+    };
+    std::uint32_t request = 0;
+    std::vector<One> people;  // at most `people_found_max`
+    std::uint32_t more = 0;   // that fit as well
+};
+inline constexpr std::size_t people_found_max = 20;
 // Calls of one run that a table kept and that came in a file. Those that are known are passed over;
 // if one can't be taken, none is. They are set aside until the desk decides.
 struct HandIn {

@@ -17,7 +17,7 @@ constexpr char separator = '\x1f';  // ASCII unit separator: in no name
 
 Beside beside_of(const Person& person) {
     return {std::string(person_prefix) + std::to_string(person.id.value),
-            person.name + separator + person.club};
+            person.name + separator + person.club, false};
 }
 
 std::optional<std::uint32_t> number_in(std::string_view text) {
@@ -41,7 +41,15 @@ std::string next_part(std::string_view& text) {
 
 Beside beside_of(BoutId bout, const Typed& typed) {
     return {std::string(typed_prefix) + std::to_string(bout.value),
-            typed.white + separator + typed.blue + separator + typed.note};
+            typed.white + separator + typed.blue + separator + typed.note, false};
+}
+
+Beside beside_of(const PersonErased& erased) {
+    const bool typed = erased.person == PersonId{};
+    return {std::string(typed ? typed_prefix : person_prefix) +
+                std::to_string(typed ? erased.bout.value : erased.person.value),
+            {},
+            true};
 }
 
 Hub::Hub(JournalPort& journal, OutletPort& outlet, FeedPort& feed)
@@ -84,6 +92,11 @@ void Hub::replay_beside(std::string_view key, std::string_view value) {
     if (!person && !key.starts_with(typed_prefix)) return;
     const auto number = number_in(key.substr(person ? person_prefix.size() : typed_prefix.size()));
     if (!number) return;
+    if (value.empty()) {  // erased: the record says so too
+        if (person) in_->people.erase(PersonId{*number});
+        if (!person) in_->typed.erase(BoutId{*number});
+        return;
+    }
     const std::string first = next_part(value);
     const std::string second = next_part(value);
     if (person) {
@@ -96,7 +109,6 @@ void Hub::replay_beside(std::string_view key, std::string_view value) {
 void Hub::replayed() {
     in_->replaying = false;
     in_->aside_stale = false;
-    in_->forget_typed();
     in_->check_all();
     in_->publish_all();
 }
@@ -140,6 +152,8 @@ void Hub::command(SessionId session, const Command& command, Instant now) {
         void operator()(const EnterResult& c) const { in.enter_result(session, c, now); }
         void operator()(const MoveRecord& c) const { in.move_record(session, c, now); }
         void operator()(const GiveBack& c) const { in.give_back(session, c, now); }
+        void operator()(const ErasePerson& c) const { in.erase_person(session, c, now); }
+        void operator()(const FindPeople& c) const { in.find_people(session, c); }
         void operator()(const HandIn& c) const { in.hand_in(session, c, now); }
         void operator()(const UseCode& c) const { in.use_code(session, c, now); }
         void operator()(const LetIn& c) const { in.let_in(session, c, now); }
@@ -243,12 +257,15 @@ bool Hub::would_record(SessionId session, const Command& command) const {
            std::holds_alternative<DecideSetAside>(command) ||
            std::holds_alternative<EnterResult>(command) ||
            std::holds_alternative<MoveRecord>(command) ||
+           std::holds_alternative<ErasePerson>(command) ||
            std::holds_alternative<GiveBack>(command) || std::holds_alternative<HandIn>(command) ||
            std::holds_alternative<LetIn>(command) || std::holds_alternative<UseCode>(command);
 }
 
 bool Hub::has_epoch() const { return !in_->epochs.empty(); }
 bool Hub::has_competition() const { return in_->has_competition; }
+void Hub::show_publicly(PublicNames names) { in_->public_names = names; }
+PublicNames Hub::public_names() const { return in_->public_names; }
 Epoch Hub::epoch() const { return in_->epoch.epoch; }
 std::uint32_t Hub::rehearsal_rate() const { return in_->epoch.rehearsal_rate; }
 const std::string& Hub::title() const { return in_->competition.title; }
@@ -284,10 +301,12 @@ bool Hub::same_competition(const Competition& competition) const {
     mine.fact = in_->competition;
     Record theirs;
     theirs.fact = competition.loaded;
-    if (encode(mine) != encode(theirs) || in_->people.size() != competition.people.size()) {
-        return false;
-    }
+    std::set<PersonId> all = in_->erased;
+    for (const auto& [id, person] : in_->people)
+        all.insert(id);
+    if (encode(mine) != encode(theirs) || all.size() != competition.people.size()) return false;
     for (const Person& person : competition.people) {
+        if (in_->erased.contains(person.id)) continue;  // whatever the file still says
         const auto found = in_->people.find(person.id);
         if (found == in_->people.end() || found->second.name != person.name ||
             found->second.club != person.club) {

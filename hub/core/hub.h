@@ -58,6 +58,10 @@ public:
     // The journal is a copy of another and goes on as a journal of its own: no mat has a table.
     void begin_again(Epoch epoch, Instant now);
     void load(const Competition& competition, Instant now);
+    // With no hub running: why not, for people; empty: it is on its way to the journal.
+    std::string erase(const PersonErased& erased, Instant now);
+
+    void show_publicly(PublicNames names);  // from the start on
 
     // -- who may come in; without this nobody who is not let in does more than look
     void let_anyone_score();            // no right is checked: for rehearsals, tests and tools
@@ -86,6 +90,7 @@ public:
     std::uint32_t rehearsal_rate() const;
     const std::string& title() const;
     const CompetitionLoaded* loaded() const;  // nothing: none yet
+    PublicNames public_names() const;
     RecordNumber last_committed() const;
     Instant last_received() const;    // hub time goes on from here after a restart
     std::string state_bytes() const;  // canonical: every bout's state, for honbu replay
@@ -93,6 +98,8 @@ public:
     // Nothing while something waits for the disk.
     std::optional<std::string> checkpoint(const CheckpointFor& by) const;
     std::optional<BoutSheet> sheet(BoutId bout) const;
+    // Whose number it is, or with this in the name or the club; empty: all.
+    std::vector<PeopleFound::One> people(std::string_view words) const;
 
     // Since this process started; the replay does not count.
     struct Tallies {

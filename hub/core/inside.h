@@ -14,6 +14,7 @@
 #include "engine/record/canon.h"
 #include "hub/core/hub.h"
 #include "hub/core/kept.h"
+#include "hub/core/public_names.h"
 
 namespace honbu {
 
@@ -57,6 +58,7 @@ std::uint64_t first_bytes(const Hash& hash);
 // Bouts that a table makes up for athletes in no plan: the highest bit of their number is set.
 constexpr bool in_no_plan(BoutId bout) { return (bout.value & 0x80000000U) != 0; }
 Beside beside_of(BoutId bout, const Typed& typed);
+Beside beside_of(const PersonErased& erased);
 std::string at_the_table(const BoutEntry& entry);  // why the desk can't have it, for people
 
 // What the records have made stands in Kept (kept.h): only that is in a checkpoint.
@@ -102,6 +104,7 @@ struct Hub::Inside : Kept {
     Hub::Tallies tallies;
     Mirrored mirror;
     std::string damage;  // of the journal, in words; empty: none was found
+    PublicNames public_names = PublicNames::full;
 
     // -- records (recording.cpp)
     struct Asker {
@@ -134,7 +137,6 @@ struct Hub::Inside : Kept {
     std::vector<SetAsideDecided::RunJoined> joined(const BoutLog& log,
                                                    const std::vector<CallId>& calls) const;
     std::size_t take_aside(const SetAsideDecided& decision);
-    void forget_typed();  // of bouts of which nothing waits for a decision
     void commit_aside(const Waiting& waiting, const SetAsideDecided& decision);
     void commit_result(const Waiting& waiting, const ResultEntered& entered);
     void commit_moved(const Waiting& waiting, const RecordMoved& moved);
@@ -186,6 +188,18 @@ struct Hub::Inside : Kept {
     bool knows_who(SessionId session, const BoutLog& log, std::uint32_t request);
     void done(const Waiting& waiting, std::string words);
 
+    // -- people (people.cpp)
+    Subscribe with_names_for(const Greeted& session, Subscribe wish) const;
+    void erase_person(SessionId session, const ErasePerson& wish, Instant now);
+    struct No {
+        Cause reason{};
+        std::string words;
+    };
+    std::optional<No> cannot_erase(const PersonErased& erased) const;
+    bool stands_in(const BoutLog& log, PersonId person) const;
+    std::vector<PeopleFound::One> people_like(std::string_view words) const;
+    void find_people(SessionId session, const FindPeople& wish);
+    void commit_erased(const Waiting& waiting, const PersonErased& erased);
     // -- who may come in (access.cpp)
     void know_key(std::string_view device, std::string_view hash);
     bool may_come_in(const Hello& hello, const Hash& key, Instant now) const;

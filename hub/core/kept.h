@@ -10,6 +10,7 @@
 #include <array>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -128,6 +129,8 @@ struct Kept {
     std::map<CallId, Aside> aside;
     std::map<DeviceId, Rights> rights;     // committed: who may come in, until when
     std::map<DeviceId, MatId> table_mats;  // decided: the one that a table may take
+    std::set<PersonId> erased;             // decided: whose names were erased
+    std::set<BoutId> typed_erased;         // decided: bouts in no plan, the same
     RecordNumber aside_changed;            // committed
     std::vector<ToldItem> told_items;      // committed: the results stream
 };

@@ -46,6 +46,9 @@ struct Hello {
 struct ClockAsk {
     std::uint32_t sent = 0;
 };
+// What is shown of names to whoever has no right here (hub/core/public_names.h).
+enum class PublicNames : std::uint8_t { full = 0, initials = 1, hidden = 2 };
+
 struct Subscribe {
     std::vector<MatId> mats;
     bool all_mats = false;
@@ -60,6 +63,7 @@ struct Subscribe {
     bool set_aside = false;
     bool audit = false;
     RecordNumber audit_after;
+    bool names = true;  // never on the wire: may this session see whole names?
 };
 struct TakeMat {
     MatId mat;
@@ -91,9 +95,10 @@ struct ClockMeasured {
 };
 struct Heartbeat {};
 
-using Command = std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat,
-                             LeaveMat, Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult,
-                             MoveRecord, GiveBack, HandIn, UseCode, LetIn, ShutOut>;
+using Command =
+    std::variant<Hello, ClockAsk, Subscribe, TakeMat, Submit, ClockMeasured, Heartbeat, LeaveMat,
+                 Ask, AnswerAsk, OpenBout, DecideSetAside, EnterResult, MoveRecord, GiveBack,
+                 HandIn, UseCode, LetIn, ShutOut, ErasePerson, FindPeople>;
 // Of a command of the desk; of others 0.
 inline std::uint32_t request_of(const Command& command) {
     return std::visit(
@@ -139,6 +144,7 @@ enum class Cause : std::uint8_t {
     other_entrance = 40,  // this one is only looked through
     full = 41,            // all places of this kind are taken
     too_fast = 42,        // more messages than anybody's work makes, for too long
+    no_such_person = 43,
 };
 
 struct Welcome {
@@ -157,8 +163,9 @@ struct Welcome {
     std::uint32_t missing = 0;
     bool differs = false;
     std::vector<Epoch> earlier;  // epochs this journal goes on from, first to last
-    bool anyone = false;         // no right is checked: whoever reaches the hub can score
-    MatId mat;                   // tables: the only one this device may take; 0: any
+    PublicNames public_names = PublicNames::full;  // what the public is shown
+    bool anyone = false;  // no right is checked: whoever reaches the hub can score
+    MatId mat;            // tables: the only one this device may take; 0: any
 };
 struct ClockAnswer {
     std::uint32_t sent = 0;
@@ -200,7 +207,7 @@ struct Goodbye {
 };
 
 using Reply = std::variant<Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal, MatLost,
-                           Heartbeat, Goodbye, Asked, AskAnswered, Done, AtTheDoor>;
+                           Heartbeat, Goodbye, Asked, AskAnswered, Done, AtTheDoor, PeopleFound>;
 
 // ---- facts for the feed
 
@@ -217,6 +224,12 @@ struct Reopened {
     MatId mat;
     BoutId bout;
     RecordNumber replaces;
+};
+// From now on this is the name of a person, whatever was told before: the real one was erased.
+struct Renamed {
+    RecordNumber number;
+    PersonId person;
+    std::string name;  // and no club
 };
 struct Finished {
     RecordNumber number;

@@ -1,4 +1,5 @@
-// A hub that is only replayed asks nothing of the world.
+// Stands behind the ports of a Hub that is only replayed: it asks nothing of the world, and what it
+// shows nobody sees.
 #pragma once
 
 #include "hub/core/ports.h"
@@ -6,13 +7,14 @@
 
 namespace honbu {
 
-struct Nobody final : JournalPort, OutletPort, FeedPort {
+struct Nobody : JournalPort, OutletPort, FeedPort {
     void append(RecordNumber, std::string, std::vector<Beside>) override { INSIST(false); }
     void reply(SessionId, const Reply&) override { INSIST(false); }
     void close(SessionId, const Goodbye&) override { INSIST(false); }
     void mat(const MatView&) override {}
     void finished(const Finished&) override {}
     void reopened(const Reopened&) override {}
+    void renamed(const Renamed&) override {}
     void call_list(const CallList&) override {}
     void tables(const Tables&) override {}
     void set_aside(const SetAside&) override {}

@@ -15,6 +15,7 @@ namespace honbu {
 struct Beside {
     std::string key;
     std::string value;
+    bool erased = false;  // what was kept under this key goes for good; the key stays, with nothing
 };
 
 struct JournalPort {
@@ -35,6 +36,7 @@ struct FeedPort {
     virtual void mat(const MatView& view) = 0;
     virtual void finished(const Finished& item) = 0;
     virtual void reopened(const Reopened& item) = 0;
+    virtual void renamed(const Renamed& item) = 0;
     virtual void call_list(const CallList& list) = 0;
     virtual void tables(const Tables& tables) = 0;
     virtual void set_aside(const SetAside& calls) = 0;

@@ -133,6 +133,14 @@ std::size_t Hub::Inside::decide(const Record& r) {
             in.bouts.at(f.bout).at_desk = false;
             return 0;
         }
+        std::size_t operator()(const PersonErased& f) const {
+            if (f.person == PersonId{}) {
+                in.typed_erased.insert(f.bout);
+            } else {
+                in.erased.insert(f.person);
+            }
+            return 0;
+        }
         std::size_t operator()(const DeviceLetIn& f) const {
             in.decide_let_in(f);
             return 0;
@@ -141,7 +149,6 @@ std::size_t Hub::Inside::decide(const Record& r) {
             in.decide_shut_out(f);
             return 0;
         }
-        std::size_t operator()(const PersonErased&) const { return 0; }
         std::size_t operator()(const CallsHandedIn& f) const {
             in.decide_handed_in(r, f);
             return 0;
@@ -215,9 +222,9 @@ void Hub::Inside::commit(Waiting& done) {
             in.give_allotment(log.entry.mat);
             in.done(done, "Bout " + std::to_string(f.bout.value) + " is its mat's table's again.");
         }
+        void operator()(const PersonErased& f) const { in.commit_erased(done, f); }
         void operator()(const DeviceLetIn& f) const { in.commit_let_in(done, f); }
         void operator()(const DeviceShutOut& f) const { in.commit_shut_out(done, f); }
-        void operator()(const PersonErased&) const {}
         void operator()(const CallsHandedIn& f) const { in.commit_handed_in(done, f); }
     };
     committed = done.record.number;

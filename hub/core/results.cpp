@@ -99,22 +99,12 @@ std::size_t Hub::Inside::take_aside(const SetAsideDecided& decision) {
     return log.calls.size() - before;
 }
 
-void Hub::Inside::forget_typed() {
-    std::erase_if(typed, [this](const auto& names) {
-        return std::none_of(aside.begin(), aside.end(),
-                            [&](const auto& item) { return item.second.call.bout == names.first; });
-    });
-}
-
 void Hub::Inside::commit_aside(const Waiting& waiting_record, const SetAsideDecided& decision) {
     const Record& r = waiting_record.record;
     for (const CallId id : decision.calls)
         aside.erase(id);
     aside_changed = r.number;
     aside_stale = true;
-    // A bout typed by hand has its place, or needs none. At a start names are there before the
-    // records, and later calls may need them still: then it is done at the end.
-    if (!replaying) forget_typed();
     const std::string calls = std::to_string(decision.calls.size()) +
                               (decision.calls.size() == 1 ? " call" : " calls");
     if (decision.how == SetAsideDecided::How::dismissed) {

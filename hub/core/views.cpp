@@ -35,11 +35,15 @@ Seat Hub::Inside::seat(const Slot& slot) const {
     return seat;
 }
 
+// Nobody: not known yet. Somebody without a name: erased.
 void Hub::Inside::sit(Seat& seat, PersonId person) const {
     seat.person = person;
+    seat.name.clear();
+    seat.club.clear();
+    if (person == PersonId{}) return;
     const auto found = people.find(person);
-    seat.name = found == people.end() ? std::string() : found->second.name;
-    seat.club = found == people.end() ? std::string() : found->second.club;
+    seat.name = found == people.end() ? name_of_erased(person) : found->second.name;
+    if (found != people.end()) seat.club = found->second.club;
 }
 
 BoutHead Hub::Inside::listed(const BoutLog& bout) const {

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "engine/view/json.h"
+#include "hub/core/public_names.h"
 #include "hub/feed/event.h"
 #include "hub/feed/tables_csv.h"
 #include "hub/wire/call_json.h"
@@ -72,7 +73,7 @@ SharedDocument Documents::call_list() {
     if (!call_list_.document || call_list_.change != views.call_list_changes()) {
         const CallList& list = views.call_list();
         call_list_ = Kept{views.call_list_changes(),
-                          json(list.number, "callList", to_proto_json(list))};
+                          json(list.number, "callList", to_proto_json(publicly(list, names())))};
     }
     return call_list_.document;
 }
@@ -83,7 +84,7 @@ SharedDocument Documents::results() {
     JsonWriter w;
     w.begin_array();
     for (const Results::Told* told : results.standing())
-        w.raw(told->json());
+        w.raw(told->json(names()));
     w.end_array();
     results_ = Kept{results.size(), json(results.last(), "results", w.take())};
     return results_.document;
@@ -95,8 +96,10 @@ SharedDocument Documents::results_csv() {
         return results_csv_.document;
     }
     std::string text = results_csv_head();
-    for (const Results::Told* told : results.standing())
-        text += results_csv_row(std::get<Finished>(told->fact));
+    for (const Results::Told* told : results.standing()) {
+        const Finished& item = std::get<Finished>(told->fact);
+        text += results_csv_row(names() == PublicNames::full ? item : publicly(item, names()));
+    }
     results_csv_ = Kept{results.size(),
                         finish(results.last(), csv_type, std::move(text), "results.csv")};
     return results_csv_.document;
@@ -119,7 +122,7 @@ SharedDocument Documents::sheet(BoutId bout, std::map<BoutId, Kept>& kept,
     const auto sheet = sheet_of_(bout);
     if (!sheet) return nullptr;
     mat_of_[bout] = sheet->mat;
-    SharedDocument made = (this->*make)(*sheet);
+    SharedDocument made = (this->*make)(publicly(*sheet, names()));
     kept[bout] = Kept{change_of(bout, sheet->mat), made};
     return made;
 }
@@ -174,6 +177,7 @@ std::string to_json(const HubNow& hub) {
     for (const MatId mat : hub.mats)
         w.number(mat.value);
     w.end_array();
+    w.text("publicNames", proto_name(hub.public_names));
     w.end_object();
     return w.take();
 }

@@ -32,6 +32,7 @@ public:
     SharedDocument sheet_csv(BoutId bout);
 
 private:
+    PublicNames names() const { return feed_.views().names(); }
     struct Kept {
         std::uint64_t change = 0;  // as of which it holds
         SharedDocument document;
@@ -66,6 +67,7 @@ struct HubNow {
     std::uint32_t rehearsal_rate = 1;
     std::string title;
     std::vector<MatId> mats;
+    PublicNames public_names = PublicNames::full;
 };
 std::string to_json(const HubNow& hub);
 

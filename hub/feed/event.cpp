@@ -48,6 +48,10 @@ std::string reopened_event(const Position& position, std::string_view item_json,
                  with_position(position, "reopened", item_json));
 }
 
+std::string renamed_event(const Position& position, std::string_view item_json) {
+    return event("renamed", position_text(position), with_position(position, "renamed", item_json));
+}
+
 std::string hub_event(std::string_view hub_json) { return event("hub", {}, hub_json); }
 
 std::string goodbye_event(const Goodbye& goodbye) {

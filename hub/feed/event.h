@@ -22,6 +22,7 @@ struct Position {
 std::string mat_event(const Position& position, std::string_view mat_json);
 std::string result_event(const Position& position, std::string_view result_json, bool with_id);
 std::string reopened_event(const Position& position, std::string_view item_json, bool with_id);
+std::string renamed_event(const Position& position, std::string_view item_json);
 // What the hub is and where it stands: the first event of every stream.
 std::string hub_event(std::string_view hub_json);
 std::string goodbye_event(const Goodbye& goodbye);

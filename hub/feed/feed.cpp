@@ -12,6 +12,11 @@ void Feed::begin(Epoch epoch) {
     results_.begin(epoch);
 }
 
+void Feed::show_publicly(PublicNames names) {
+    views_.show_publicly(names);
+    results_.show_publicly(names);
+}
+
 void Feed::records_from(RecordNumber kept, Audit::Source source) {
     audit_.begin(kept, std::move(source));
 }
@@ -63,6 +68,11 @@ void Feed::reopened(const Reopened& item) {
     ring_those([](const Follower& follower) { return follower.results; });
 }
 
+void Feed::renamed(const Renamed& item) {
+    results_.renamed(item);
+    ring_those([](const Follower& follower) { return follower.results; });
+}
+
 void Feed::recorded(RecordNumber number, const std::string& bytes) {
     audit_.recorded(number, bytes);
     ring_those([](const Follower& follower) { return follower.audit; });
@@ -77,6 +87,7 @@ void Feed::follow(SessionId session, const Subscribe& wish, bool events) {
     Follower follower;
     follower.events = events;
     follower.views = ViewsFollowed(wish);
+    follower.views.names = wish.names && !events;  // whoever reads events has said no hello
     follower.results = wish.results;
     follower.next_result = results_.after(wish.results_after);
     follower.audit = wish.audit;
@@ -125,7 +136,7 @@ std::vector<Shared> Feed::take(SessionId session, std::size_t limit, Flavour fla
     }
     const std::size_t until_records = limit - std::min(for_records, limit - 1);
     while (results_behind(follower) > 0 && out.size() < until_records)
-        out.push_back(results_.encoded(follower.next_result++, form));
+        out.push_back(results_.encoded(follower.next_result++, form, follower.views.names));
     if (records_behind(follower) > 0 && out.size() < limit) {
         for (Shared& record : audit_.after(follower.last_record, limit - out.size(), form)) {
             ++follower.last_record.value;

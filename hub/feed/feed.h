@@ -30,6 +30,8 @@ public:
     explicit Feed(Bell& bell);
 
     void begin(Epoch epoch);  // before anything is taken: events name it
+    // To whoever has no right here; before anything is taken.
+    void show_publicly(PublicNames names);
     void sheets_from(Views::SheetOf sheet_of) { views_.sheets_from(std::move(sheet_of)); }
     // Once all that is kept has been replayed.
     void records_from(RecordNumber kept, Audit::Source source);
@@ -37,6 +39,7 @@ public:
     void mat(const MatView& view) override;
     void finished(const Finished& item) override;
     void reopened(const Reopened& item) override;
+    void renamed(const Renamed& item) override;
     void call_list(const CallList& list) override;
     void tables(const Tables& tables) override;
     void set_aside(const SetAside& calls) override;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "hub/core/public_names.h"
 #include "hub/feed/event.h"
 #include "hub/insist.h"
 #include "hub/wire/call_json.h"
@@ -20,29 +21,35 @@ Finished alone(Finished item) {
 
 }  // namespace
 
-const std::string& Results::Told::json() const {
-    if (!made) {
-        made = shared(std::visit([](const auto& what) { return to_proto_json(what); }, fact));
-    }
+const std::string& Results::Told::json(PublicNames names) const {
+    struct Write {
+        PublicNames names;
+        std::string operator()(const Finished& item) const {
+            const bool cut = names != PublicNames::full;
+            return to_proto_json(cut ? publicly(item, names) : item);
+        }
+        std::string operator()(const Reopened& item) const { return to_proto_json(item); }
+    };
+    if (!made) made = shared(std::visit(Write{names}, fact));
     return *made;
 }
 
 Results::Told Results::told(std::variant<Finished, Reopened> fact) const {
     Told out{std::move(fact), nullptr};
-    if (begun_) out.json();
+    if (begun_) out.json(names_);
     return out;
 }
 
 bool Results::make_some() {
     for (std::size_t i = 0; i < made_in_one_go && made_ < items_.size(); ++i, ++made_) {
         for (const Told& each : items_[made_].told)
-            each.json();
+            each.json(names_);
     }
     return made_ < items_.size();
 }
 
 void Results::finished(const Finished& item) {
-    Item kept{item.number, {told(alone(item))}, {shared(to_wire(item)), nullptr}, nullptr};
+    Item kept{item.number, {told(alone(item))}, {shared(to_wire(item)), nullptr}};
     for (const Finished& other : item.also)
         kept.told.push_back(told(alone(other)));
     for (const Reopened& other : item.no_result)
@@ -51,7 +58,49 @@ void Results::finished(const Finished& item) {
 }
 
 void Results::reopened(const Reopened& item) {
-    keep(Item{item.number, {told(item)}, {shared(to_wire(item)), nullptr}, nullptr});
+    keep(Item{item.number, {told(item)}, {shared(to_wire(item)), nullptr}});
+}
+
+// The one item again that tells of all its bouts.
+Finished Results::whole(const Item& item) {
+    Finished all = std::get<Finished>(item.told.front().fact);
+    for (std::size_t i = 1; i < item.told.size(); ++i) {
+        const auto& fact = item.told[i].fact;
+        if (const auto* other = std::get_if<Finished>(&fact)) {
+            all.also.push_back(*other);
+        } else {
+            all.no_result.push_back(std::get<Reopened>(fact));
+        }
+    }
+    return all;
+}
+
+void Results::renamed(const Renamed& item) {
+    const auto rename = [&item](Seat& seat) {
+        if (seat.person != item.person) return false;
+        seat.name = item.name;
+        seat.club.clear();
+        return true;
+    };
+    for (Item& kept : items_) {
+        bool another = false;
+        for (Told& told : kept.told) {
+            auto* result = std::get_if<Finished>(&told.fact);
+            if (result == nullptr) continue;
+            const bool white = rename(result->bout.white);
+            const bool blue = rename(result->bout.blue);
+            if (!white && !blue) continue;
+            told.made = nullptr;
+            another = true;
+        }
+        if (!another) continue;
+        kept.message = {shared(to_wire(whole(kept))), nullptr};
+        kept.cut = {};
+        kept.event = nullptr;
+    }
+    Item kept{item.number, {}, {shared(to_wire(item)), nullptr}};
+    kept.renamed = item;
+    keep(std::move(kept));
 }
 
 // Resuming searches by number.
@@ -75,9 +124,14 @@ std::size_t Results::after(RecordNumber number) const {
     return static_cast<std::size_t>(next - items_.begin());
 }
 
-const Shared& Results::encoded(std::size_t index, Form form) {
+const Shared& Results::encoded(std::size_t index, Form form, bool names) {
     Item& item = items_.at(index);
-    return form == Form::events ? event(item) : item.message.in(form);
+    if (form == Form::events) return event(item);
+    const bool of_people = !item.told.empty() &&
+                           std::holds_alternative<Finished>(item.told.front().fact);
+    if (names || names_ == PublicNames::full || !of_people) return item.message.in(form);
+    if (!item.cut.bytes) item.cut.bytes = shared(to_wire(publicly(whole(item), names_)));
+    return item.cut.in(form);
 }
 
 // One event for each bout. Only the last has the id, so that whoever lost the line in between gets
@@ -85,12 +139,15 @@ const Shared& Results::encoded(std::size_t index, Form form) {
 const Shared& Results::event(Item& item) const {
     if (item.event) return item.event;
     std::string all;
+    if (item.renamed) {
+        all = renamed_event({epoch_, item.number}, to_proto_json(*item.renamed));
+    }
     for (const Told& each : item.told) {
         const Position position{epoch_, item.number};
         const bool with_id = &each == &item.told.back();
         all += std::holds_alternative<Finished>(each.fact)
-                   ? result_event(position, each.json(), with_id)
-                   : reopened_event(position, each.json(), with_id);
+                   ? result_event(position, each.json(names_), with_id)
+                   : reopened_event(position, each.json(names_), with_id);
     }
     item.event = shared(std::move(all));
     return item.event;

@@ -6,6 +6,7 @@
 #pragma once
 
 #include <map>
+#include <optional>
 #include <utility>
 #include <variant>
 #include <vector>
@@ -21,24 +22,28 @@ public:
     struct Told {
         std::variant<Finished, Reopened> fact;
         mutable Shared made;  // the JSON, once it was asked for
-        const std::string& json() const;
+        const std::string& json(PublicNames names = PublicNames::full) const;
     };
 
     void begin(Epoch epoch) {
         epoch_ = epoch;
         begun_ = true;
     }
+    void show_publicly(PublicNames names) { names_ = names; }  // before anything is told
     // The JSON of a result takes a tenth of a millisecond, so a day of it is not left to whoever
     // asks first: it is made at once, but for those from before begin(), a few of which each call
     // makes. False: there are no more.
     bool make_some();
     void finished(const Finished& item);
     void reopened(const Reopened& item);
+    // An item of its own, and those before it are told with this name from now on.
+    void renamed(const Renamed& item);
 
     std::size_t size() const { return items_.size(); }
     // The index of the first item after this number.
     std::size_t after(RecordNumber number) const;
-    const Shared& encoded(std::size_t index, Form form);
+    // `names`: whole ones, whatever the public is shown.
+    const Shared& encoded(std::size_t index, Form form, bool names = true);
     RecordNumber last() const;                  // 0: there is none yet
     std::vector<const Told*> standing() const;  // the results that count now, in order
 
@@ -47,13 +52,17 @@ private:
         RecordNumber number;
         std::vector<Told> told;
         Encoded message;
-        Shared event;  // made when first asked for
+        std::optional<Renamed> renamed{};  // that it is
+        Encoded cut{};                     // as the public may see it; made when first asked for
+        Shared event{};                    // the same
     };
     Told told(std::variant<Finished, Reopened> fact) const;
     void keep(Item item);
     const Shared& event(Item& item) const;
+    static Finished whole(const Item& item);
 
     Epoch epoch_;
+    PublicNames names_ = PublicNames::full;
     bool begun_ = false;
     std::size_t made_ = 0;  // of so many items the JSON is there
     std::vector<Item> items_;

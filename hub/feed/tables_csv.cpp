@@ -10,7 +10,13 @@ namespace {
 bool separates(char c) {
     return c == ',' || c == ';' || c == '\t' || c == '\n' || c == '\r' || c == '|' || c == '"';
 }
-bool runs(char c) { return c == '=' || c == '+' || c == '-' || c == '@' || c == '\t' || c == '\r'; }
+// Also the full-width forms of these (U+FF1D, FF0B, FF0D, FF20), which some take for the same.
+bool runs(std::string_view rest) {
+    const char c = rest.front();
+    if (c == '=' || c == '+' || c == '-' || c == '@' || c == '\t' || c == '\r') return true;
+    return rest.starts_with("\xEF\xBC\x9D") || rest.starts_with("\xEF\xBC\x8B") ||
+           rest.starts_with("\xEF\xBC\x8D") || rest.starts_with("\xEF\xBC\xA0");
+}
 
 std::string_view side_name(Winner winner) {
     switch (winner) {
@@ -45,8 +51,9 @@ std::string csv_cell(std::string_view text) {
     std::string cell;
     bool quote = false;
     bool at_beginning = true;
-    for (const char c : text) {
-        if (at_beginning && runs(c)) cell += '\'';
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const char c = text[i];
+        if (at_beginning && runs(text.substr(i))) cell += '\'';
         if (c == '"') cell += '"';
         quote = quote || separates(c) || c == '\'';
         // Blanks are dropped by many when they read, so a cell may begin after them.

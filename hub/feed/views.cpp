@@ -1,5 +1,6 @@
 #include "hub/feed/views.h"
 
+#include "hub/core/public_names.h"
 #include "hub/feed/event.h"
 #include "hub/wire/call_json.h"
 #include "hub/wire/wire.h"
@@ -8,7 +9,7 @@ namespace honbu {
 
 ViewsFollowed::ViewsFollowed(const Subscribe& wish)
     : mats(wish.mats.begin(), wish.mats.end()), all_mats(wish.all_mats), call_list(wish.call_list),
-      tables(wish.tables), set_aside(wish.set_aside), door(wish.door) {
+      tables(wish.tables), set_aside(wish.set_aside), door(wish.door), names(wish.names) {
     for (const BoutId bout : wish.sheets)
         sheets[bout] = 0;
 }
@@ -34,7 +35,7 @@ bool Views::mat(const MatView& view) {
     Shared bytes = shared(to_wire(view));
     Mat& latest = mats_[view.mat];
     if (latest.message.bytes && *latest.message.bytes == *bytes) return false;
-    latest = Mat{view, ++changes_, {std::move(bytes), nullptr}, nullptr, nullptr};
+    latest = Mat{view, ++changes_, {std::move(bytes), nullptr}, {}, nullptr, nullptr};
     return true;
 }
 
@@ -44,7 +45,7 @@ template<class View> bool Views::keep(Latest& latest, const View& view) {
         with_number.number = latest.number;
         if (to_wire(with_number) == *latest.message.bytes) return false;
     }
-    latest = Latest{latest.change + 1, view.number, {shared(to_wire(view)), nullptr}};
+    latest = Latest{latest.change + 1, view.number, {shared(to_wire(view)), nullptr}, {}};
     return true;
 }
 
@@ -53,7 +54,7 @@ template<class View> bool Views::keep(Latest& latest, const View& view) {
 bool Views::call_list(const CallList& list) {
     if (called_.change != 0 && call_list_.mats == list.mats) return false;
     call_list_ = list;
-    called_ = Latest{called_.change + 1, list.number, {}};
+    called_ = Latest{called_.change + 1, list.number, {}, {}};
     return true;
 }
 bool Views::tables(const Tables& tables) { return keep(tables_, tables); }
@@ -99,24 +100,33 @@ Shared Views::take(ViewsFollowed& by, Form form) {
     while (!by.waiting.empty()) {
         const Topic next = *by.waiting.begin();
         by.waiting.erase(by.waiting.begin());
-        if (next.kind != Topic::Kind::sheet) return encoded(next, form);
+        if (next.kind != Topic::Kind::sheet) return encoded(next, form, is_cut(by));
         // What was told as a change may have made no other sheet, or none at all.
         Latest& latest = sheet(BoutId{next.of});
         std::uint64_t& has = by.sheets.at(BoutId{next.of});
-        if (std::exchange(has, latest.change) != latest.change) return latest.message.in(form);
+        if (std::exchange(has, latest.change) == latest.change) continue;
+        return is_cut(by) ? latest.cut.in(form) : latest.message.in(form);
     }
     return nullptr;
 }
 
-Shared Views::encoded(Topic topic, Form form) {
+Shared Views::encoded(Topic topic, Form form, bool cut) {
     switch (topic.kind) {
     case Topic::Kind::mat: {
-        const MatId mat{static_cast<std::uint16_t>(topic.of)};
-        return form == Form::events ? event(mat) : mats_.at(mat).message.in(form);
+        const MatId id{static_cast<std::uint16_t>(topic.of)};
+        if (form == Form::events) return event(id);
+        Mat& mat = mats_.at(id);
+        if (!cut) return mat.message.in(form);
+        if (!mat.cut.bytes) mat.cut.bytes = shared(to_wire(publicly(mat.view, names_)));
+        return mat.cut.in(form);
     }
-    case Topic::Kind::call_list:
-        if (!called_.message.bytes) called_.message.bytes = shared(to_wire(call_list_));
-        return called_.message.in(form);
+    case Topic::Kind::call_list: {
+        Encoded& list = cut ? called_.cut : called_.message;
+        if (!list.bytes) {
+            list.bytes = shared(cut ? to_wire(publicly(call_list_, names_)) : to_wire(call_list_));
+        }
+        return list.in(form);
+    }
     case Topic::Kind::tables: return tables_.message.in(form);
     case Topic::Kind::set_aside: return set_aside_.message.in(form);
     case Topic::Kind::door: return door_.message.in(form);
@@ -128,14 +138,20 @@ Shared Views::encoded(Topic topic, Form form) {
 Views::Latest& Views::sheet(BoutId bout) {
     Sheet& kept = sheets_.at(bout);
     if (std::exchange(kept.stale, false)) {
-        if (const auto now = sheet_of_(bout)) keep(kept.latest, *now);
+        const auto now = sheet_of_(bout);
+        if (now && keep(kept.latest, *now) && names_ != PublicNames::full) {
+            kept.latest.cut.bytes = shared(to_wire(publicly(*now, names_)));
+        }
     }
     return kept.latest;
 }
 
 const Shared& Views::json(MatId mat) {
     Mat& view = mats_.at(mat);
-    if (!view.json) view.json = shared(to_proto_json(view.view));
+    if (!view.json) {
+        const bool whole = names_ == PublicNames::full;
+        view.json = shared(to_proto_json(whole ? view.view : publicly(view.view, names_)));
+    }
     return view.json;
 }
 

@@ -46,6 +46,7 @@ struct ViewsFollowed {
     bool tables = false;
     bool set_aside = false;
     bool door = false;
+    bool names = true;                       // whole ones, whatever the public is shown
     std::map<BoutId, std::uint64_t> sheets;  // and the change it has; 0: none yet
     Few<Topic> waiting;                      // changed since last taken
 
@@ -61,6 +62,7 @@ public:
 
     void begin(Epoch epoch) { epoch_ = epoch; }
     void sheets_from(SheetOf sheet_of) { sheet_of_ = std::move(sheet_of); }
+    void show_publicly(PublicNames names) { names_ = names; }  // before anything is taken
 
     // True: it is another one now.
     bool mat(const MatView& view);
@@ -73,13 +75,15 @@ public:
     void follow(ViewsFollowed& by);  // what is there waits for it
     void unfollow(const ViewsFollowed& by);
     Shared take(ViewsFollowed& by, Form form);  // the next that waits; nothing: none does
+    PublicNames names() const { return names_; }
 
     // -- the facts, for documents
     struct Mat {
         MatView view;
         std::uint64_t change = 0;  // of changes(), when it became so
         Encoded message;
-        Shared json;   // made when first asked for
+        Encoded cut;   // as the public may see it; made when first asked for
+        Shared json;   // the same
         Shared event;  // the same
     };
     const std::map<MatId, Mat>& mats() const { return mats_; }
@@ -94,19 +98,22 @@ private:
         std::uint64_t change = 0;
         RecordNumber number;
         Encoded message;  // of the call list: made when somebody first takes it
+        Encoded cut;      // as the public may see it; the same
     };
     struct Sheet {
         std::size_t followers = 0;
         bool stale = true;
         Latest latest;
     };
+    bool is_cut(const ViewsFollowed& by) const { return !by.names && names_ != PublicNames::full; }
     template<class View> static bool keep(Latest& latest, const View& view);
     const Shared& event(MatId mat);
     Latest& sheet(BoutId bout);
-    Shared encoded(Topic topic, Form form);
+    Shared encoded(Topic topic, Form form, bool cut);
 
     Epoch epoch_;
     SheetOf sheet_of_;
+    PublicNames names_ = PublicNames::full;
     std::uint64_t changes_ = 0;
     std::map<MatId, Mat> mats_;
     CallList call_list_;

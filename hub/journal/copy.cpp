@@ -86,11 +86,12 @@ OrFault<bool> JournalCopy::follow(std::size_t limit) {
         entry.bytes = std::move(bytes);
         entries.push_back(std::move(entry));
     }
-    // Names may be ahead of the records that brought them; those follow in a moment.
+    // Names may be ahead of the records that brought them; those follow in a moment. So may their
+    // erasures: a row with nothing in it.
     std::int64_t seen = beside_seen_;
     const auto beside = reader_->beside_since(
         seen, [&entries](std::string_view key, std::string_view value) {
-            entries.front().beside.push_back({std::string(key), std::string(value)});
+            entries.front().beside.push_back({std::string(key), std::string(value), value.empty()});
         });
     if (!beside) return beside.error();
     if (entries.front().number == RecordNumber{1}) {
@@ -116,6 +117,7 @@ OrFault<bool> JournalCopy::follow(std::size_t limit) {
     }
     usable_ = true;
     beside_seen_ = seen;
+    if (file_->wants_wipe()) file_->wipe();
     if (file_->wants_checkpoint()) file_->checkpoint();
     return entries.size() == limit;
 }

@@ -36,7 +36,7 @@ int Database::open(const std::string& file, Access access) {
     if (raw_ == nullptr || rc != SQLITE_OK) return rc;
     sqlite3_extended_result_codes(raw_, 1);
     // A writer is asked again by the journal itself, which says why it waits.
-    sqlite3_busy_timeout(raw_, access == Access::read_and_write ? 1'000 : 5'000);
+    sqlite3_busy_timeout(raw_, access == Access::read_and_write ? patience_ms : 5'000);
     sqlite3_db_config(raw_, SQLITE_DBCONFIG_DEFENSIVE, 1, nullptr);
     sqlite3_db_config(raw_, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, nullptr);
     return SQLITE_OK;

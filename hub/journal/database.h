@@ -15,6 +15,7 @@ namespace honbu {
 
 class Database {
 public:
+    static constexpr int patience_ms = 1'000;  // of a writer, where another program holds the file
     enum class Access {
         read_only,
         read_only_copy,  // nobody writes to it: without a log and its index, which would be made

@@ -56,6 +56,11 @@ struct JournalFile::Statements {
     Statement beside;
     Statement meta;
     Statement leave_copy;
+    Statement all_beside;
+    Statement none_beside;
+    Statement beside_at;
+    Statement wipe;
+    Statement wiped;
 };
 
 OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::path& folder,
@@ -163,7 +168,20 @@ int JournalFile::prepare() {
         rc = ready(s.beside, "INSERT OR REPLACE INTO beside(key, value) VALUES(?1, ?2)");
     if (rc == SQLITE_OK) rc = ready(s.meta, "INSERT INTO meta VALUES('begun_wall_ms', ?1)");
     if (rc == SQLITE_OK) rc = ready(s.leave_copy, "DELETE FROM meta WHERE key = 'copy'");
+    if (rc == SQLITE_OK) {
+        rc = ready(s.all_beside, "SELECT rowid, key, value FROM beside ORDER BY rowid");
+    }
+    if (rc == SQLITE_OK) rc = ready(s.none_beside, "DELETE FROM beside");
+    if (rc == SQLITE_OK) {
+        rc = ready(s.beside_at, "INSERT INTO beside(rowid, key, value) VALUES(?1, ?2, ?3)");
+    }
+    if (rc == SQLITE_OK) rc = ready(s.wipe, "INSERT OR REPLACE INTO meta VALUES('wipe', 1)");
+    if (rc == SQLITE_OK) rc = ready(s.wiped, "DELETE FROM meta WHERE key = 'wipe'");
     if (rc != SQLITE_OK) return rc;
+    std::int64_t wipe = 0;
+    rc = database_.ask("SELECT value FROM meta WHERE key = 'wipe'", wipe);
+    if (rc != SQLITE_OK) return rc;
+    wipe_ = wipe != 0;  // the process that erased ended before all of it was done
 
     Statement last;
     rc = last.prepare(database_, "SELECT number, hash FROM record ORDER BY number DESC LIMIT 1");
@@ -187,7 +205,8 @@ int JournalFile::prepare() {
 
 JournalFile::Kept JournalFile::commit(std::span<const Entry> entries) {
     ChainEnd end = end_;
-    const int rc = write(entries, end);
+    bool erases = false;
+    const int rc = write(entries, end, erases);
     if (rc != SQLITE_OK) return judge(rc);
     if (database_.has_moved()) {
         why_ =
@@ -196,10 +215,11 @@ JournalFile::Kept JournalFile::commit(std::span<const Entry> entries) {
         return Kept::failed;
     }
     end_ = end;
+    wipe_ = wipe_ || erases;
     return Kept::yes;
 }
 
-int JournalFile::write(std::span<const Entry> entries, ChainEnd& end) {
+int JournalFile::write(std::span<const Entry> entries, ChainEnd& end, bool& erases) {
     Statements& s = *statements_;
     int rc = s.begin.run();
     held_ = (rc & 0xFF) == SQLITE_BUSY;
@@ -214,6 +234,11 @@ int JournalFile::write(std::span<const Entry> entries, ChainEnd& end) {
         rc = s.record.run();
         if (rc != SQLITE_DONE) return rc;
         for (const Beside& beside : entry.beside) {
+            if (beside.erased) {
+                rc = erase(beside.key, erases);
+                if (rc != SQLITE_DONE) return rc;
+                continue;
+            }
             s.beside.bind_text(1, beside.key);
             s.beside.bind_bytes(2, beside.value);
             rc = s.beside.run();
@@ -231,6 +256,44 @@ int JournalFile::write(std::span<const Entry> entries, ChainEnd& end) {
     }
     rc = s.commit.run();
     return rc == SQLITE_DONE ? SQLITE_OK : rc;
+}
+
+// The row stays, with nothing in it and in a new place, so that copies take it over. All others are
+// written anew, each in its place: deleting every row at once makes SQLite overwrite every page of
+// them (secure_delete), also what was left behind where rows once moved from page to page.
+int JournalFile::erase(const std::string& key, bool& erases) {
+    struct Row {
+        std::int64_t place = 0;
+        std::string key;
+        std::string value;
+    };
+    Statements& s = *statements_;
+    std::vector<Row> rows;
+    std::int64_t last = 0;
+    bool done = false;  // before: a copy is told again each time it is opened
+    int rc = SQLITE_ROW;
+    while ((rc = s.all_beside.step()) == SQLITE_ROW) {
+        last = s.all_beside.number(0);
+        if (s.all_beside.bytes(1) == key) {
+            done = done || s.all_beside.bytes(2).empty();
+            continue;
+        }
+        rows.push_back(
+            {last, std::string(s.all_beside.bytes(1)), std::string(s.all_beside.bytes(2))});
+    }
+    s.all_beside.reset();
+    if (rc != SQLITE_DONE || done) return rc;
+    erases = true;
+    rows.push_back({last + 1, key, {}});
+    rc = s.none_beside.run();
+    for (const Row& row : rows) {
+        if (rc != SQLITE_DONE) return rc;
+        s.beside_at.bind_number(1, row.place);
+        s.beside_at.bind_text(2, row.key);
+        s.beside_at.bind_bytes(3, row.value);
+        rc = s.beside_at.run();
+    }
+    return rc == SQLITE_DONE ? s.wipe.run() : rc;
 }
 
 // Full is a promise not given; everything else is a disk we no longer know.
@@ -277,7 +340,27 @@ JournalFile::Kept JournalFile::checkpoint() {
     return judge(rc);
 }
 
+// Whoever reads the log now keeps it from being emptied; nobody here waits for that.
+JournalFile::Kept JournalFile::wipe() {
+    held_ = false;
+    constexpr int a_moment_ms = 20;
+    sqlite3_busy_timeout(database_.raw(), a_moment_ms);
+    int rc = sqlite3_wal_checkpoint_v2(database_.raw(), nullptr, SQLITE_CHECKPOINT_TRUNCATE,
+                                       nullptr, nullptr);
+    if (rc == SQLITE_OK) {
+        log_pages_ = log_pages_done_ = 0;
+        rc = statements_->wiped.run();  // only now: a crash before it does all of this again
+        if (rc == SQLITE_DONE) rc = SQLITE_OK;
+    }
+    sqlite3_busy_timeout(database_.raw(), Database::patience_ms);
+    if (rc == SQLITE_OK) wipe_ = false;
+    if (rc == SQLITE_OK) return Kept::yes;
+    const int kind = rc & 0xFF;
+    return kind == SQLITE_BUSY || kind == SQLITE_LOCKED ? Kept::held : judge(rc);
+}
+
 void JournalFile::close() {
+    if (statements_ && wipe_) wipe();
     statements_.reset();
     // If it can't be done now (no room, a reader), the next start does it: the log is part of the
     // journal.

@@ -55,6 +55,10 @@ public:
     bool wants_checkpoint() const;
     bool needs_checkpoint() const;
     Kept checkpoint();
+    // Something was erased, and may stand in the log or in old pages yet. Said of a start as well.
+    bool wants_wipe() const { return wipe_; }
+    // Moves everything out of the log and empties it; no_room or held: not yet, try again.
+    Kept wipe();
     // Empties the log and closes. A journal closed like this is a single file.
     void close();
 
@@ -64,7 +68,8 @@ private:
     explicit JournalFile(Lock lock);
     int prepare();
     OrFault<void> check_use(Use use, const std::filesystem::path& folder);
-    int write(std::span<const Entry> entries, ChainEnd& end);
+    int write(std::span<const Entry> entries, ChainEnd& end, bool& erases);
+    int erase(const std::string& key, bool& erases);
     Kept judge(int rc);
     void on_log_pages(int pages);
 
@@ -77,6 +82,7 @@ private:
     int log_pages_ = 0;       // now in the log
     int log_pages_done_ = 0;  // at the last checkpoint
     bool held_ = false;       // the last transaction could not begin
+    bool wipe_ = false;
     std::string why_;
 };
 

@@ -17,7 +17,11 @@ constexpr auto quiet_for = 250ms;
 constexpr auto try_again_after = 1s;
 // Less than most disks take for a sync: about what twenty tables take to hear and to answer.
 constexpr auto gather_for = 2ms;
-constexpr unsigned vain_at_most = 6;   // 64 commits without gathering
+constexpr unsigned vain_at_most = 6;  // 64 commits without gathering
+// Of an emptying of the log: so many quiet moments in vain are worth a word; and the commits
+// between two times that it is tried where no moment is quiet.
+constexpr unsigned worth_a_word = 40;
+constexpr unsigned commits_without_wiping = 64;
 constexpr int exit_write_failed = 70;  // EX_SOFTWARE; starting it again replays
 
 std::size_t size_of(const Entry& entry) {
@@ -98,6 +102,7 @@ void Journal::run() {
         }
         events_.committed(last);
         if (file_->needs_checkpoint()) tidy();
+        wipe(false);
     }
 }
 
@@ -107,11 +112,12 @@ bool Journal::next_batch() {
     gather(lock);
     const auto something = [this] { return closing_ || !queue_.empty(); };
     while (!something()) {
-        if (!file_->wants_checkpoint()) {
+        if (!file_->wants_checkpoint() && !file_->wants_wipe()) {
             bell_.wait(lock, something);
         } else if (!bell_.wait_for(lock, quiet_for, something)) {
             lock.unlock();
-            tidy();
+            if (file_->wants_checkpoint()) tidy();
+            wipe(true);
             lock.lock();
         }
     }
@@ -178,6 +184,30 @@ bool Journal::keep() {
 
 void Journal::tidy() {
     if (file_->checkpoint() == JournalFile::Kept::failed) stop_at_once();
+}
+
+// After something was erased, so that it is found in no file any more. Where another program reads
+// the log this moment, it is tried again when it is quiet, or after some more commits.
+void Journal::wipe(bool quiet) {
+    if (!file_->wants_wipe()) return;
+    if (!quiet && without_wiping_ > 0) {
+        --without_wiping_;
+        return;
+    }
+    const JournalFile::Kept kept = file_->wipe();
+    if (kept == JournalFile::Kept::failed) stop_at_once();
+    without_wiping_ = kept == JournalFile::Kept::yes ? 0 : commits_without_wiping;
+    if (kept == JournalFile::Kept::yes) {
+        if (wiped_in_vain_ >= worth_a_word) {
+            events_.log("What was erased is gone from the journal's files now.");
+        }
+        wiped_in_vain_ = 0;
+        return;
+    }
+    if (!quiet || ++wiped_in_vain_ != worth_a_word) return;
+    events_.log("What was erased is shown nowhere any more, but stands in the journal's log until "
+                "that can be emptied: another program reads the journal, or the disk is full. "
+                "Close that program, or free some space; it is tried again all the time.");
 }
 
 void Journal::stop_at_once() {

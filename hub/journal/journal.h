@@ -49,6 +49,8 @@ public:
     bool crowded() const;
     // Writes what waits, tidies and closes the file. Nothing can be appended afterwards.
     void close();
+    // After close(): what was erased may still stand in the log, since somebody read it.
+    bool wants_wipe() const { return file_->wants_wipe(); }
 
 private:
     Journal(std::unique_ptr<JournalFile> file, JournalEvents events, bool from_copy);
@@ -57,6 +59,7 @@ private:
     void gather(std::unique_lock<std::mutex>& lock);
     bool keep();
     void tidy();
+    void wipe(bool quiet);
     [[noreturn]] void stop_at_once();
 
     // constant
@@ -71,6 +74,8 @@ private:
     std::size_t last_batch_ = 0;
     unsigned gathered_in_vain_ = 0;   // times in a row
     unsigned without_gathering_ = 0;  // so many commits still to come
+    unsigned wiped_in_vain_ = 0;      // times in a row, in quiet moments
+    unsigned without_wiping_ = 0;     // so many commits still to come
     // under the mutex
     mutable std::mutex mutex_;
     std::condition_variable bell_;

@@ -140,7 +140,8 @@ Connection::Next Connection::respond() {
         answer_ = answer_to(parser.get(), next);
     }
     in_.erase(0, head_size_);
-    head_ = honbu::head(answer_, next == Next::read, board_.doors().date());
+    const std::string_view host = text(parser.get()[http::field::host]);
+    head_ = honbu::head(answer_, next == Next::read, board_.doors().date(), host);
     return next;
 }
 
@@ -184,12 +185,17 @@ Answer Connection::answer_to(Parser::value_type& message, Next& next) {
     request.host = text(message[http::field::host]);
     request.if_none_match = text(message[http::field::if_none_match]);
     request.upgrade = boost::beast::websocket::is_upgrade(message);
+    if (entrance_ == Entrance::hall && !knows_host(board_.names, request.host)) {
+        next = Next::close;
+        return misdirected();
+    }
     if (!request.upgrade) {
         if (asks_for_events(request.target) &&
             (request.method == "GET" || request.method == "HEAD")) {
             request.last_event_id = text(message["Last-Event-ID"]);
             return answer_events(request, next);
         }
+        if (auto shown = trust_answer(board_.trust, request)) return std::move(*shown);
         const Doors& doors = board_.doors();
         return honbu::answer(request, pages(), doors.readiness(), doors.document);
     }

@@ -19,6 +19,7 @@ namespace {
 
 using namespace std::chrono_literals;
 
+constexpr std::uint64_t ticks_between_looks = 300;  // ten minutes
 constexpr auto accept_pause = 200ms;
 constexpr auto goodbye_within = 1s;
 
@@ -49,6 +50,9 @@ struct Net::Inside {
     Timer ticker;
     Timer end;
     bool minds_signals = false;
+    std::uint64_t ticks = 0;
+    std::function<std::string()> look;
+    std::string looked;
     std::unique_ptr<TlsGate> gate;  // last: its thread goes before what it posts to
 };
 
@@ -88,6 +92,12 @@ OrFault<ListenAddress> Net::listen_encrypted(const ListenAddress& address,
     in_->gate = std::move(*gate);
     in_->mind_signals();
     return taken;
+}
+
+void Net::introduce(HubNames names, const Identity& identity, std::function<std::string()> look) {
+    in_->look = std::move(look);
+    in_->board.names = std::move(names);
+    in_->board.trust = trust_of(identity, pages());
 }
 
 void Net::share(std::size_t descriptors, bool encrypted) {
@@ -170,6 +180,11 @@ void Net::Inside::tick() {
     ticker.async_wait([this](error_code ec) {
         if (ec) return;
         board.tick();
+        if (++ticks % ticks_between_looks == 0 && look) {
+            const std::string words = look();
+            if (!words.empty() && words != looked) board.doors().log(words);
+            looked = words;
+        }
         tick();
     });
 }

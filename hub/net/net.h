@@ -27,7 +27,10 @@ public:
     explicit Net(Doors doors);
     ~Net() override;
 
-    // Before anything listens: so many files may be open.
+    // Before anything listens: the names by which the hall's entrance is asked for, and what the
+    // page /trust shows. `look` is called now and then, and logged when it says something new.
+    void introduce(HubNames names, const Identity& identity, std::function<std::string()> look);
+    // And that so many files may be open.
     void share(std::size_t descriptors, bool encrypted);
     // Takes the port; nobody is let in yet. Returns the address with the port it got. Plain, or
     // encrypted with what the hub shows of itself. Once for each entrance.

@@ -92,7 +92,8 @@ std::uint16_t close_code(Cause reason) {
     case Cause::too_fast:
     case Cause::not_let_in:
     case Cause::shut_out:
-    case Cause::wrong_code: return 1008;
+    case Cause::wrong_code:
+    case Cause::no_such_person: return 1008;
     }
     return 1008;
 }

@@ -38,7 +38,7 @@ struct Share {
 // For each kind the most there can be; fewer connections where descriptors are few.
 inline constexpr std::array<Share, kinds> most{{
     // A page is a handful of files. Whoever stands here longest gives way to the next.
-    {512, 16 * 1024, 0, 100, 400, 60},
+    {1'024, 16 * 1024, 0, 100, 400, 60},
     // A desk lets devices in one by one; a hundred of them may wait, and some more come and go.
     {160, 64 * 1024, 64 * 1024, 20, 100, 10},
     // 20 mats with a table, a spare and a board's window, and their old connections for the seconds
@@ -50,7 +50,7 @@ inline constexpr std::array<Share, kinds> most{{
     // Hundreds, and a load test's thousands. They say hello, what they follow, and that they live.
     {10'500, 64 * 1024, 64 * 1024, 20, 200, 30},
     // A phone's page is five files, and a hall's phones come at once.
-    {1'024, 16 * 1024, 0, 20, 100, 30},
+    {4'096, 16 * 1024, 0, 20, 100, 30},
     // Phones; their longest message is a list of mats.
     {16'000, 4 * 1024, 32 * 1024, 5, 40, 30},
 }};

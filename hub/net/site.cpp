@@ -9,15 +9,42 @@
 namespace honbu {
 namespace {
 
-// Only what comes from this hub runs, and only wasm may be compiled. ws: and wss: are named because
-// not every browser counts a WebSocket to the same host as 'self'.
+// Only what comes from this hub runs, and only wasm may be compiled (W3C CSP 3). Nothing else is
+// asked for, sent to, framed or framing: what slipped into a page could neither run nor tell. A
+// page speaks to the hub it came from: its own WebSocket is named, since older Safari does not
+// count it to 'self'. No Strict-Transport-Security: it would hold for the whole name and every port
+// of it, long after the event, and other services may live there in plain (RFC 6797, 8.3, 11.4).
+constexpr std::string_view policy_begin =
+    "Content-Security-Policy: default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; "
+    "style-src 'self'; img-src 'self' data:; font-src 'self'; media-src 'self'; "
+    "manifest-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'; connect-src 'self'";
 constexpr std::string_view security_headers =
-    "Content-Security-Policy: default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; "
-    "connect-src 'self' ws: wss:; img-src 'self' data:; object-src 'none'; base-uri 'none'; "
-    "form-action 'none'; frame-ancestors 'self'\r\n"
     "X-Content-Type-Options: nosniff\r\n"
     "Referrer-Policy: no-referrer\r\n"
+    "Permissions-Policy: camera=(self), geolocation=(), microphone=(), payment=(), usb=()\r\n"
+    "Cross-Origin-Opener-Policy: same-origin\r\n"
     "Cross-Origin-Resource-Policy: same-origin\r\n";
+
+// Letters, digits, dots, hyphens, and a port or the brackets of an address: nothing that could end
+// a header's field or a policy's part.
+bool is_plain_host(std::string_view host) {
+    return !host.empty() && std::all_of(host.begin(), host.end(), [](char c) {
+        return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
+               c == '.' || c == '-' || c == ':' || c == '[' || c == ']';
+    });
+}
+
+std::string policy(std::string_view host) {
+    std::string out(policy_begin);
+    if (is_plain_host(host)) {
+        for (const char* const scheme : {" ws://", " wss://"}) {
+            out += scheme;
+            out += host;
+        }
+    }
+    return out + "\r\n";
+}
 
 std::string_view reason_phrase(unsigned status) {
     switch (status) {
@@ -27,6 +54,7 @@ std::string_view reason_phrase(unsigned status) {
     case 403: return "Forbidden";
     case 404: return "Not Found";
     case 405: return "Method Not Allowed";
+    case 421: return "Misdirected Request";
     case 426: return "Upgrade Required";
     case 503: return "Service Unavailable";
     }
@@ -245,7 +273,26 @@ std::optional<Flavour> flavour_of(std::string_view protocols) {
     return first;
 }
 
-std::string head(const Answer& answer, bool keep_alive, std::string_view date) {
+// A name that a stranger's server leads here would make his page one of this hub's (DNS rebinding);
+// an address can't be led elsewhere.
+bool knows_host(const HubNames& names, std::string_view host) {
+    std::string_view name = host;
+    if (name.starts_with('[')) {
+        const std::size_t end = name.find(']');
+        if (end == std::string_view::npos) return false;
+        return !address_bytes(std::string(name.substr(1, end - 1))).empty();
+    }
+    name = name.substr(0, name.rfind(':'));
+    return !address_bytes(std::string(name)).empty() || names.cover(name);
+}
+
+Answer misdirected() {
+    return sentence(421, "This hub does not know itself by that name. Open it by its address, or "
+                         "have it started with --name and this name.");
+}
+
+std::string head(const Answer& answer, bool keep_alive, std::string_view date,
+                 std::string_view host) {
     std::string out = "HTTP/1.1 " + std::to_string(answer.status) + " ";
     out += reason_phrase(answer.status);
     out += "\r\nDate: ";
@@ -270,6 +317,7 @@ std::string head(const Answer& answer, bool keep_alive, std::string_view date) {
         out += "\r\n";
     }
     out += answer.more;
+    out += policy(host);
     out += security_headers;
     out += keep_alive ? "\r\n" : "Connection: close\r\n\r\n";
     return out;

@@ -10,6 +10,7 @@
 #include <string>
 #include <string_view>
 
+#include "hub/certificates/names.h"
 #include "hub/core/message.h"
 #include "hub/feed/document.h"
 #include "hub/net/pages.h"
@@ -73,7 +74,12 @@ Answer refused_for_now(std::string_view sentence);  // come back in some seconds
 // The head of a stream of server-sent events, which follow it.
 Answer events_answer();
 
-// The head of the message, up to and with the empty line.
-std::string head(const Answer& answer, bool keep_alive, std::string_view date);
+// Is the request meant for this hub (RFC 9110, 7.4)? By any address, or by one of its names.
+bool knows_host(const HubNames& names, std::string_view host);
+Answer misdirected();
+
+// The head of the message, up to and with the empty line. `host`: as the request names it.
+std::string head(const Answer& answer, bool keep_alive, std::string_view date,
+                 std::string_view host = {});
 
 }  // namespace honbu

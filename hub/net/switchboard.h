@@ -24,6 +24,7 @@
 #include "hub/net/shares.h"
 #include "hub/net/site.h"
 #include "hub/net/target.h"
+#include "hub/net/trust.h"
 
 namespace honbu {
 
@@ -92,6 +93,8 @@ public:
     // Connections of any kind; more than the maximum are turned away at the door.
     std::size_t connections = 0;
     std::size_t event_streams = 0;  // of the sessions
+    HubNames names;                 // the hub's own, at the hall's entrance
+    Trust trust;
     Shares shares;
     std::array<std::size_t, kinds> taken{};  // places, by kind
     Pace crowd_pace;                         // of the whole crowd

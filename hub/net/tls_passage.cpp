@@ -158,6 +158,10 @@ Task<TlsPassage::Step> TlsPassage::wait_for_device(int result) {
 Task<void> TlsPassage::carry_in(std::shared_ptr<TlsPassage> self) {
     bool hub_listens = true;
     for (unsigned round = 1; self->device_.is_open(); ++round) {
+        if (round % rounds_in_a_row == 0) {
+            co_await asio::post(self->device_.get_executor(), resumed);  // others' turn
+            if (!self->device_.is_open()) break;
+        }
         ERR_clear_error();
         const int read = SSL_read(self->tls_.get(), page().data(), static_cast<int>(page().size()));
         if (read <= 0) {
@@ -175,8 +179,6 @@ Task<void> TlsPassage::carry_in(std::shared_ptr<TlsPassage> self) {
             std::string rest(bytes.substr(taken));
             const Step step = co_await self->to_hub(std::move(rest));
             hub_listens = step == Step::done;
-        } else if (round % rounds_in_a_row == 0) {
-            co_await asio::post(self->device_.get_executor(), resumed);  // others' turn
         }
     }
     error_code ignored;
@@ -228,7 +230,6 @@ Task<void> TlsPassage::carry_out() {
     error_code ignored;
     device_.shutdown(TcpSocket::shutdown_send, ignored);
     cut_after(last_bytes_within);
-    if (finishing_) end();
 }
 
 Task<TlsPassage::Step> TlsPassage::to_device(std::string rest) {

@@ -239,6 +239,12 @@ std::string to_proto_json(const Reopened& item) {
     return wire::json(out, true);
 }
 
+std::string to_proto_json(const Renamed& item) {
+    v1::Renamed out;
+    wire::put(item, out);
+    return wire::json(out, true);
+}
+
 std::string to_proto_json(const CallList& list) {
     v1::CallList out;
     wire::put(list, out);
@@ -260,6 +266,9 @@ std::string_view proto_name(Sides sides) {
 }
 std::string_view proto_name(Reason reason) {
     return v1::PenaltyReason_Name(static_cast<v1::PenaltyReason>(reason));
+}
+std::string_view proto_name(PublicNames names) {
+    return v1::PublicNames_Name(static_cast<v1::PublicNames>(names));
 }
 
 }  // namespace honbu

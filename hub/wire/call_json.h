@@ -39,11 +39,13 @@ std::string to_proto_json(const BoutHead& head);
 std::string to_proto_json(const MatView& view);
 std::string to_proto_json(const Finished& item);
 std::string to_proto_json(const Reopened& item);
+std::string to_proto_json(const Renamed& item);
 std::string to_proto_json(const CallList& list);
 std::string to_proto_json(const BoardSide& side);
 std::string_view proto_name(Happening why);  // "WHY_TIME_UP"
 std::string_view proto_name(Phase phase);
 std::string_view proto_name(Sides sides);
 std::string_view proto_name(Reason reason);
+std::string_view proto_name(PublicNames names);
 
 }  // namespace honbu

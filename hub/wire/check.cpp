@@ -1,6 +1,6 @@
-#include <algorithm>
 #include <optional>
 
+#include "hub/core/plain_text.h"
 #include "hub/wire/parts.h"
 
 namespace honbu::wire {
@@ -50,25 +50,26 @@ std::uint64_t Check::hash(const std::string& text, std::string_view field) {
     return value.value_or(0);
 }
 
-void Check::text(const std::string& text, std::size_t bytes_max, std::string_view field) {
+std::string Check::text(const std::string& text, std::size_t bytes_max, std::string_view field) {
     if (text.size() > bytes_max) {
         wrong(std::string(field) + " has " + std::to_string(text.size()) + " bytes; at most " +
               std::to_string(bytes_max) + " fit.");
     }
     // It is printed and logged: a line break in it could pass for a line of the hub's own.
-    if (std::any_of(text.begin(), text.end(),
-                    [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; })) {
+    if (has_control(text)) {
         wrong(std::string(field) +
               " holds a line break or another control character; take it out.");
     }
+    return without_hidden(text);
 }
 
-void Check::reason(const std::string& text, std::string_view field) {
-    if (text.find_first_not_of(' ') == std::string::npos) {
+std::string Check::reason(const std::string& text, std::string_view field) {
+    std::string reason = this->text(text, words_bytes_max, field);
+    if (reason.find_first_not_of(' ') == std::string::npos) {
         wrong(std::string(field) +
               " is empty; what the desk changes is kept with the reason, so say why.");
     }
-    this->text(text, words_bytes_max, field);
+    return reason;
 }
 
 MatId Check::mat(std::uint32_t value, std::string_view field) {

@@ -28,8 +28,7 @@ Ask ask_of(const v1::Ask& in, Check& check) {
     ask.mat = check.mat(in.mat(), "ask.mat");
     ask.to = check.among<AskTo>(in.to(), v1::Ask::TO_TABLE, v1::Ask::TO_DESK, "ask.to");
     ask.about = check.among<About>(in.about(), v1::ABOUT_COME, v1::ABOUT_OTHER, "ask.about");
-    ask.words = in.words();
-    check.text(ask.words, words_bytes_max, "ask.words");
+    ask.words = check.text(in.words(), words_bytes_max, "ask.words");
     return ask;
 }
 
@@ -38,8 +37,7 @@ AnswerAsk answer_of(const v1::Answer& in, Check& check) {
     answer.ask = in.ask();
     answer.answer = check.among<Answered>(in.how(), v1::AskAnswered::HOW_COMING,
                                           v1::AskAnswered::HOW_NO, "answer.how");
-    answer.words = in.words();
-    check.text(answer.words, words_bytes_max, "answer.words");
+    answer.words = check.text(in.words(), words_bytes_max, "answer.words");
     return answer;
 }
 
@@ -73,8 +71,7 @@ DecideSetAside decide_set_aside_of(const v1::DecideSetAside& in, Check& check) {
         }
         decided.calls.push_back(call);
     }
-    decided.reason = in.reason();
-    check.reason(decided.reason, "decide_set_aside.reason");
+    decided.reason = check.reason(in.reason(), "decide_set_aside.reason");
     return decided;
 }
 
@@ -87,8 +84,7 @@ EnterResult enter_result_of(const v1::EnterResult& in, Check& check) {
     enter.entered.replaces = RecordNumber{in.replaces()};
     if (in.has_result()) enter.entered.result = entered_of(in.result(), check);
     enter.changed = RecordNumber{in.changed()};
-    enter.entered.reason = in.reason();
-    check.reason(enter.entered.reason, "enter_result.reason");
+    enter.entered.reason = check.reason(in.reason(), "enter_result.reason");
     return enter;
 }
 
@@ -97,8 +93,7 @@ MoveRecord move_record_of(const v1::MoveRecord& in, Check& check) {
     move.request = in.request();
     move.moved.from = check.bout(in.from(), "move_record.from");
     move.moved.to = check.bout(in.to(), "move_record.to");
-    move.moved.reason = in.reason();
-    check.reason(move.moved.reason, "move_record.reason");
+    move.moved.reason = check.reason(in.reason(), "move_record.reason");
     move.from_changed = RecordNumber{in.from_changed()};
     move.to_changed = RecordNumber{in.to_changed()};
     return move;
@@ -107,6 +102,22 @@ MoveRecord move_record_of(const v1::MoveRecord& in, Check& check) {
 GiveBack give_back_of(const v1::GiveBack& in, Check& check) {
     return GiveBack{in.request(), check.bout(in.bout(), "give_back.bout"),
                     RecordNumber{in.changed()}};
+}
+
+ErasePerson erase_person_of(const v1::ErasePerson& in, Check& check) {
+    ErasePerson erase;
+    erase.request = in.request();
+    erase.erased.person = PersonId{in.person()};
+    erase.erased.bout = BoutId{in.typed()};
+    if ((in.person() == 0) == (in.typed() == 0)) {
+        check.wrong("erase_person names a person or a bout in `typed`, one of the two.");
+    }
+    erase.erased.reason = check.reason(in.reason(), "erase_person.reason");
+    return erase;
+}
+
+FindPeople find_people_of(const v1::FindPeople& in, Check& check) {
+    return FindPeople{in.request(), check.text(in.words(), words_bytes_max, "find_people.words")};
 }
 
 }  // namespace honbu::wire

@@ -57,6 +57,33 @@ void put(const GiveBack& command, v1::GiveBack& out) {
     out.set_bout(command.bout.value);
 }
 
+void put(const ErasePerson& command, v1::ErasePerson& out) {
+    out.set_request(command.request);
+    out.set_person(command.erased.person.value);
+    out.set_typed(command.erased.bout.value);
+    out.set_reason(command.erased.reason);
+}
+
+void put(const FindPeople& command, v1::FindPeople& out) {
+    out.set_request(command.request);
+    out.set_words(command.words);
+}
+
+void put(const PeopleFound& reply, v1::PeopleFound& out) {
+    out.set_request(reply.request);
+    for (const PeopleFound::One& each : reply.people) {
+        v1::PeopleFound::One& one = *out.add_people();
+        one.set_person(each.person.value);
+        one.set_typed(each.typed.value);
+        one.set_name(each.name);
+        one.set_club(each.club);
+        one.set_erased(each.erased);
+        for (const BoutId bout : each.bouts)
+            one.add_bouts(bout.value);
+    }
+    out.set_more(reply.more);
+}
+
 void put(const Asked& reply, v1::Asked& out) {
     out.set_ask(reply.ask);
     out.set_mat(reply.mat.value);

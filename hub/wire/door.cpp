@@ -74,7 +74,7 @@ ShutOut shut_out_of(const v1::ShutOut& in, Check& check) {
     wish.request = in.request();
     wish.device = DeviceId{check.name(in.device(), "shut_out.device")};
     wish.reason = in.reason();
-    check.reason(wish.reason, "shut_out.reason");
+    wish.reason = check.reason(wish.reason, "shut_out.reason");
     return wish;
 }
 

@@ -32,10 +32,8 @@ Hello hello_of(const v1::Hello& in, Check& check) {
         hello.run = RunId{check.optional_name(in.run(), "hello.run")};
     }
     hello.fold_version = in.fold_version();
-    hello.hand = in.hand();
-    check.text(hello.hand, hand_bytes_max, "hello.hand");
-    hello.page = in.page();
-    check.text(hello.page, page_bytes_max, "hello.page");
+    hello.hand = check.text(in.hand(), hand_bytes_max, "hello.hand");
+    hello.page = check.text(in.page(), page_bytes_max, "hello.page");
     hello.seen_epoch = Epoch{check.optional_name(in.seen_epoch(), "hello.seen_epoch")};
     hello.seen_number = RecordNumber{in.seen_number()};
     hello.seen_hash = check.hash(in.seen_hash(), "hello.seen_hash");
@@ -81,17 +79,19 @@ Submit submit_of(const v1::Submit& in, Check& check) {
     Submit submit{call_of(in.call(), check)};
     if (in.has_typed()) {
         const v1::Typed& typed = in.typed();
-        check.text(typed.white(), typed_name_bytes_max, "submit.typed.white");
-        check.text(typed.blue(), typed_name_bytes_max, "submit.typed.blue");
-        check.text(typed.note(), typed_note_bytes_max, "submit.typed.note");
-        submit.typed = Typed{typed.white(), typed.blue(), typed.note()};
+        Typed names;
+        names.white = check.text(typed.white(), typed_name_bytes_max, "submit.typed.white");
+        names.blue = check.text(typed.blue(), typed_name_bytes_max, "submit.typed.blue");
+        names.note = check.text(typed.note(), typed_note_bytes_max, "submit.typed.note");
+        submit.typed = std::move(names);
     }
     return submit;
 }
 
 TakeMat take_mat_of(const v1::TakeMat& in, Check& check) {
-    check.text(in.hand(), hand_bytes_max, "take_mat.hand");
-    return TakeMat{check.mat(in.mat(), "take_mat.mat"), in.take_over(), in.hand(), Term{in.term()}};
+    const MatId mat = check.mat(in.mat(), "take_mat.mat");
+    return TakeMat{mat, in.take_over(), check.text(in.hand(), hand_bytes_max, "take_mat.hand"),
+                   Term{in.term()}};
 }
 
 ClockMeasured clock_measured_of(const v1::RunClock& in, Check& check) {
@@ -121,6 +121,8 @@ Command command_of(const v1::ToHub& in, Check& check) {
     case v1::ToHub::kEnterResult: return enter_result_of(in.enter_result(), check);
     case v1::ToHub::kMoveRecord: return move_record_of(in.move_record(), check);
     case v1::ToHub::kGiveBack: return give_back_of(in.give_back(), check);
+    case v1::ToHub::kErasePerson: return erase_person_of(in.erase_person(), check);
+    case v1::ToHub::kFindPeople: return find_people_of(in.find_people(), check);
     case v1::ToHub::kHandIn: return hand_in_of(in.hand_in(), check);
     case v1::ToHub::kUseCode: return use_code_of(in.use_code(), check);
     case v1::ToHub::kLetIn: return let_in_of(in.let_in(), check);

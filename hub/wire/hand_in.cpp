@@ -27,7 +27,7 @@ HandIn hand_in_of(const v1::HandIn& in, Check& check) {
     wish.request = in.request();
     wish.device = DeviceId{check.name(in.device(), "hand_in.device")};
     wish.hand = in.hand();
-    check.text(wish.hand, hand_bytes_max, "hand_in.hand");
+    wish.hand = check.text(wish.hand, hand_bytes_max, "hand_in.hand");
     wish.only_look = in.only_look();
     const auto size = static_cast<std::size_t>(in.calls_size());
     if (size == 0 || size > handed_in_at_once) {

@@ -83,6 +83,7 @@ Heard welcome(const v1::Welcome& in) {
     out.differs = in.differs();
     for (const auto& epoch : in.earlier_epochs())
         out.earlier.push_back(Epoch{name(epoch)});
+    out.public_names = static_cast<PublicNames>(in.public_names());
     out.anyone = in.anyone();
     out.mat = mat_id(in.mat());
     return out;
@@ -179,6 +180,11 @@ Heard heard(const std::string& bytes) {
     case v1::ToClient::kAtTheDoor:
         return AtTheDoor{message.at_the_door().code(), message.at_the_door().takes_code()};
     case v1::ToClient::kRecord: return hears::record(message.record());
+    case v1::ToClient::kRenamed: {
+        const v1::Renamed& in = message.renamed();
+        return Renamed{RecordNumber{in.number()}, PersonId{in.person()}, in.name()};
+    }
+    case v1::ToClient::kPeopleFound: return hears::people_found(message.people_found());
     case v1::ToClient::KIND_NOT_SET: break;
     }
     return Unreadable{};

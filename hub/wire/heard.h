@@ -29,7 +29,8 @@ struct HeardRecord {
 using Heard =
     std::variant<Unreadable, Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal, MatLost,
                  Heartbeat, Goodbye, MatView, Finished, Asked, AskAnswered, Done, Reopened,
-                 CallList, BoutSheet, Tables, SetAside, HeardRecord, AtTheDoor, Door>;
+                 CallList, BoutSheet, Tables, SetAside, HeardRecord, AtTheDoor, Door, Renamed,
+                 PeopleFound>;
 
 Heard heard(const std::string& bytes);
 

@@ -52,6 +52,24 @@ Heard asked(const v1::Asked& in) {
     return out;
 }
 
+Heard people_found(const v1::PeopleFound& in) {
+    PeopleFound out;
+    out.request = in.request();
+    for (const v1::PeopleFound::One& each : in.people()) {
+        PeopleFound::One one{PersonId{each.person()},
+                             BoutId{each.typed()},
+                             each.name(),
+                             each.club(),
+                             each.erased(),
+                             {}};
+        for (const std::uint32_t bout : each.bouts())
+            one.bouts.push_back(BoutId{bout});
+        out.people.push_back(std::move(one));
+    }
+    out.more = in.more();
+    return out;
+}
+
 Heard ask_answered(const v1::AskAnswered& in) {
     return AskAnswered{in.ask(), static_cast<Answered>(in.how()), in.hand(), in.words(),
                        in.shown_to()};

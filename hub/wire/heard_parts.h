@@ -27,6 +27,7 @@ Heard sheet(const v1::BoutSheet& in);
 Heard tables(const v1::Tables& in);
 Heard set_aside(const v1::SetAside& in);
 Heard record(const v1::Record& in);
+Heard people_found(const v1::PeopleFound& in);
 Heard door(const v1::Door& in);
 
 }  // namespace honbu::wire::hears

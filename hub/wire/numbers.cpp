@@ -39,13 +39,19 @@ static_assert(same(Cause::changed, v1::REASON_CHANGED));
 static_assert(same(Cause::impossible, v1::REASON_IMPOSSIBLE));
 static_assert(same(Cause::no_such_bout, v1::REASON_NO_SUCH_BOUT));
 static_assert(same(Cause::too_many, v1::REASON_TOO_MANY));
+static_assert(same(PublicNames::full, v1::PUBLIC_NAMES_FULL));
+static_assert(same(PublicNames::initials, v1::PUBLIC_NAMES_INITIALS));
+static_assert(same(PublicNames::hidden, v1::PUBLIC_NAMES_HIDDEN));
+static_assert(v1::PublicNames_MAX == v1::PUBLIC_NAMES_HIDDEN);
+
 static_assert(same(Cause::not_let_in, v1::REASON_NOT_LET_IN));
 static_assert(same(Cause::shut_out, v1::REASON_SHUT_OUT));
 static_assert(same(Cause::wrong_code, v1::REASON_WRONG_CODE));
 static_assert(same(Cause::other_entrance, v1::REASON_OTHER_ENTRANCE));
 static_assert(same(Cause::full, v1::REASON_FULL));
 static_assert(same(Cause::too_fast, v1::REASON_TOO_FAST));
-static_assert(v1::Reason_MAX == v1::REASON_TOO_FAST);
+static_assert(same(Cause::no_such_person, v1::REASON_NO_SUCH_PERSON));
+static_assert(v1::Reason_MAX == v1::REASON_NO_SUCH_PERSON);
 
 static_assert(same(Right::none, v1::RIGHT_NONE));
 static_assert(same(Right::table, v1::RIGHT_TABLE));

@@ -26,6 +26,7 @@ void put(const BoutHead& head, v1::BoutHead& out);
 void put(const MatView& view, v1::MatView& out);
 void put(const Finished& item, v1::Finished& out);
 void put(const Reopened& item, v1::Reopened& out);
+void put(const Renamed& item, v1::Renamed& out);
 void put(const CallList& list, v1::CallList& out);
 void put(const BoutSheet& sheet, v1::BoutSheet& out);
 void put(const Tables& tables, v1::Tables& out);
@@ -41,6 +42,9 @@ void put(const DecideSetAside& command, v1::DecideSetAside& out);
 void put(const EnterResult& command, v1::EnterResult& out);
 void put(const MoveRecord& command, v1::MoveRecord& out);
 void put(const GiveBack& command, v1::GiveBack& out);
+void put(const ErasePerson& command, v1::ErasePerson& out);
+void put(const FindPeople& command, v1::FindPeople& out);
+void put(const PeopleFound& reply, v1::PeopleFound& out);
 void put(const HandIn& command, v1::HandIn& out);
 // Who may come in.
 void put(const UseCode& command, v1::UseCode& out);
@@ -72,10 +76,11 @@ public:
 
     // The first 8 bytes of a hash as 16 hex digits; nothing at all is 0.
     std::uint64_t hash(const std::string& text, std::string_view field);
-    // What people read: not longer, and without control characters.
-    void text(const std::string& text, std::size_t bytes_max, std::string_view field);
+    // What people read: not longer, and without control characters; what can't be seen is left out
+    // (hub/core/plain_text.h).
+    std::string text(const std::string& text, std::size_t bytes_max, std::string_view field);
     // The same, and there must be some.
-    void reason(const std::string& text, std::string_view field);
+    std::string reason(const std::string& text, std::string_view field);
 
     MatId mat(std::uint32_t value, std::string_view field);
     BoutId bout(std::uint32_t value, std::string_view field);
@@ -111,6 +116,8 @@ DecideSetAside decide_set_aside_of(const v1::DecideSetAside& in, Check& check);
 EnterResult enter_result_of(const v1::EnterResult& in, Check& check);
 MoveRecord move_record_of(const v1::MoveRecord& in, Check& check);
 GiveBack give_back_of(const v1::GiveBack& in, Check& check);
+ErasePerson erase_person_of(const v1::ErasePerson& in, Check& check);
+FindPeople find_people_of(const v1::FindPeople& in, Check& check);
 HandIn hand_in_of(const v1::HandIn& in, Check& check);
 std::string token_of(const std::string& token, Check& check);
 UseCode use_code_of(const v1::UseCode& in, Check& check);

@@ -40,6 +40,7 @@ struct PutReply {
         welcome.set_differs(r.differs);
         for (const Epoch epoch : r.earlier)
             welcome.add_earlier_epochs(name_text(epoch.value));
+        welcome.set_public_names(static_cast<v1::PublicNames>(r.public_names));
         welcome.set_anyone(r.anyone);
         welcome.set_mat(r.mat.value);
     }
@@ -105,6 +106,7 @@ struct PutReply {
     void operator()(const Asked& r) const { put(r, *out.mutable_asked()); }
     void operator()(const AskAnswered& r) const { put(r, *out.mutable_ask_answered()); }
     void operator()(const Done& r) const { put(r, *out.mutable_done()); }
+    void operator()(const PeopleFound& r) const { put(r, *out.mutable_people_found()); }
     void operator()(const AtTheDoor& r) const {
         out.mutable_at_the_door()->set_code(r.code);
         out.mutable_at_the_door()->set_takes_code(r.takes_code);
@@ -177,6 +179,8 @@ struct PutCommand {
     void operator()(const EnterResult& c) const { put(c, *out.mutable_enter_result()); }
     void operator()(const MoveRecord& c) const { put(c, *out.mutable_move_record()); }
     void operator()(const GiveBack& c) const { put(c, *out.mutable_give_back()); }
+    void operator()(const ErasePerson& c) const { put(c, *out.mutable_erase_person()); }
+    void operator()(const FindPeople& c) const { put(c, *out.mutable_find_people()); }
     void operator()(const HandIn& c) const { put(c, *out.mutable_hand_in()); }
     void operator()(const UseCode& c) const { put(c, *out.mutable_use_code()); }
     void operator()(const LetIn& c) const { put(c, *out.mutable_let_in()); }

@@ -114,6 +114,12 @@ void put(const Reopened& item, v1::Reopened& out) {
     out.set_replaces(item.replaces.value);
 }
 
+void put(const Renamed& item, v1::Renamed& out) {
+    out.set_number(item.number.value);
+    out.set_person(item.person.value);
+    out.set_name(item.name);
+}
+
 }  // namespace wire
 
 std::string to_wire(const MatView& view) {
@@ -131,6 +137,12 @@ std::string to_wire(const Finished& item) {
 std::string to_wire(const Reopened& item) {
     v1::ToClient out;
     wire::put(item, *out.mutable_reopened());
+    return out.SerializeAsString();
+}
+
+std::string to_wire(const Renamed& item) {
+    v1::ToClient out;
+    wire::put(item, *out.mutable_renamed());
     return out.SerializeAsString();
 }
 

@@ -23,6 +23,7 @@ std::string to_wire(const Reply& reply);
 std::string to_wire(const MatView& view);
 std::string to_wire(const Finished& item);
 std::string to_wire(const Reopened& item);
+std::string to_wire(const Renamed& item);
 std::string to_wire(const CallList& list);
 std::string to_wire(const BoutSheet& sheet);
 std::string to_wire(const Tables& tables);

@@ -51,6 +51,7 @@ struct Nobody final : OutletPort, FeedPort {
     void mat(const MatView&) override {}
     void finished(const Finished&) override {}
     void reopened(const Reopened&) override {}
+    void renamed(const Renamed&) override {}
     void call_list(const CallList&) override {}
     void tables(const Tables&) override {}
     void set_aside(const SetAside&) override {}

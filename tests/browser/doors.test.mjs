@@ -95,6 +95,7 @@ test("a wrong code makes no desk, and a typed one does", { timeout: 60_000 }, as
     // A set-up page, let in by the desk, lets tables in as well.
     const setUp = await device(t, hub, "/setup.html", []);
     await setUp.getByTestId("door-code").waitFor();
+    await desk.getByTestId("make").click();
     await desk.getByTestId("let-in").click();
     await setUp.getByTestId("devices").waitFor();
     await accessible(setUp);

@@ -1,9 +1,10 @@
 // The hub's log: docs/operation.md, section 2. ENOSPC of /dev/full: full(4).
 import assert from "node:assert/strict";
+import { createHash, randomBytes } from "node:crypto";
 import { existsSync, mkdirSync, readdirSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
-import { demo, scratch, serve } from "./hub.mjs";
+import { demo, honbu, scratch, serve } from "./hub.mjs";
 import { Table } from "./table.mjs";
 
 const limit = { timeout: 30_000 };
@@ -92,5 +93,30 @@ test("no line has a query, a name, a token or the competition's title in it", li
   assert.ok(names.length > 20);
   for (const text of [hub.err, kept(data)]) {
     for (const word of ["queryword", ...names]) assert.equal(text.includes(word), false, word);
+  }
+});
+
+test("no line has a one-time code, a device's secret or the secret's hash in it, and no bundle has", limit, async (t) => {
+  const data = scratch(t);
+  const hub = await serve(t, data, { more: ["--log-level", "debug"], doors: true });
+  const code = honbu("code", "--data", data).out.split("\n")[0];
+  assert.match(code, /^[0-9A-Z]{4}-[0-9A-Z]{4}$/);
+  const token = randomBytes(32).toString("base64url");
+  const { Client } = await import("../wire_client.mjs");
+  const desk = await Client.connect(hub.port);
+  desk.send({ case: "hello", value: { schema: 2, role: "ROLE_DESK", device: "00000000000000d1", token, hand: "Wilhelmina" } });
+  await desk.next("atTheDoor");
+  desk.send({ case: "useCode", value: { code } });
+  await desk.next("welcome");
+  desk.close();
+  await hub.stop("SIGTERM");
+  const tar = join(scratch(t), "x.tar");
+  assert.equal(honbu("support", "--data", data, "--to", tar).code, 0);
+  const hash = createHash("sha256").update(Buffer.from(token, "base64url")).digest();
+  const textHash = createHash("sha256").update(token).digest();
+  for (const text of [hub.err, kept(data), readFileSync(tar, "latin1")]) {
+    for (const word of [code, code.replace("-", ""), token, hash.toString("hex"), textHash.toString("hex"), hash.toString("latin1"), textHash.toString("latin1"), "Wilhelmina"]) {
+      assert.equal(text.includes(word), false, word);
+    }
   }
 });

@@ -176,7 +176,7 @@ test("answers pages and says how it is", async (t) => {
   for (const path of ["/", "/table", "/board", "/hall", "/desk"]) {
     const page = await fetch(hub.url + path);
     assert.equal(page.status, 200, path);
-    assert.match(page.headers.get("content-security-policy"), /default-src 'self'/);
+    assert.match(page.headers.get("content-security-policy"), /default-src 'none'/);
     const again = await fetch(hub.url + path, { headers: { "if-none-match": page.headers.get("etag") } });
     assert.equal(again.status, 304, path);
   }

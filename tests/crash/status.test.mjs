@@ -96,3 +96,21 @@ test("where nobody is, and what is no address, is said", limit, async () => {
   assert.equal(neither.code, 2);
   assert.match(neither.err, /--data is required/);
 });
+
+// Whose certificate counts: RFC 9525 (the address it is for), and nobody's word but the authority's.
+test("over https it is checked from elsewhere, and by the folder it is this machine's own", limit, async (t) => {
+  const data = scratch(t);
+  assert.equal(honbu("certificates", "--data", data, "--name", "localhost", "--address", "127.0.0.1").code, 0);
+  const hub = await serve(t, data, { more: ["--public-listen", "127.0.0.1:0"] });
+  const authority = join(data, "certificates", "authority.pem");
+  const own = await status("--data", data);
+  assert.equal(own.code, 0, own.out);
+  assert.match(own.out, /^The certificate holds until \d{4}-\d\d-\d\d /m);
+  const checked = await status("--at", `https://127.0.0.1:${hub.port}`, "--authority", authority);
+  assert.equal(checked.code, 0, checked.out);
+  const stranger = await status("--at", `https://127.0.0.1:${hub.port}`);
+  assert.equal(stranger.code, 2);
+  assert.match(stranger.out, /^No hub answers at https:.*certificate/);
+  const misnamed = await status("--at", `https://[::ffff:127.0.0.1]:${hub.port}`, "--authority", authority);
+  assert.equal(misnamed.code, 2, misnamed.out);
+});

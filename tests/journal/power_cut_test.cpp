@@ -12,9 +12,11 @@
 #include <chrono>
 #include <cstring>
 #include <filesystem>
+#include <fstream>
 #include <map>
 #include <new>
 #include <random>
+#include <sstream>
 
 #include <gtest/gtest.h>
 #include <sqlite3.h>
@@ -48,7 +50,9 @@ struct Lots {
     std::uint32_t below(std::uint32_t n) { return static_cast<std::uint32_t>(source() % n); }
 };
 
-// The same records in every process: some fill several pages.
+std::string name_of(std::uint32_t n) { return "Ilo Saltmarsh " + std::to_string(10'000 + n); }
+
+// The same records in every process: some fill several pages; now and then one erases a name.
 const std::vector<Entry>& entries() {
     static const std::vector<Entry> all = [] {
         std::vector<Entry> made;
@@ -64,9 +68,10 @@ const std::vector<Entry>& entries() {
             previous = sha256(entry.bytes);
             if (n == 1) entry.begun_wall_ms = begun_wall_ms;
             if (n % 3 == 0) {
-                entry.beside.push_back({"person/" + std::to_string(n), "Ilo Saltmarsh"});
+                entry.beside.push_back({"person/" + std::to_string(n), name_of(n)});
                 entry.beside.push_back({"person/1", "Mirela " + std::to_string(n)});
             }
+            if (n % 24 == 0) entry.beside.push_back({"person/" + std::to_string(n - 12), {}, true});
             made.push_back(std::move(entry));
         }
         return made;
@@ -251,7 +256,7 @@ struct PowerCut : testing::Test {
         for (std::uint32_t i = 0; i < number; ++i) {
             if (there.records[i] != entries()[i].bytes) return {false, 0, 0, "other bytes"};
             for (const Beside& each : entries()[i].beside)
-                beside[each.key] = each.value;
+                beside[each.key] = each.value;  // nothing, where it was erased
         }
         if (there.beside != beside) return {false, 0, 0, "other names"};
         const Held copied = held(copy());
@@ -288,6 +293,16 @@ struct PowerCut : testing::Test {
         if (both[0].records != both[1].records || both[0].beside != both[1].beside) {
             return no("the copy is another one");
         }
+        for (std::uint32_t n = 24; n <= both[0].records.size(); n += 24) {
+            if (holds(data(), name_of(n - 12)) || holds(copy(), name_of(n - 12))) {
+                return no("what was erased is there still");
+            }
+        }
+    }
+    static bool holds(const fs::path& folder, const std::string& text) {
+        std::ostringstream all;
+        all << std::ifstream(journal_file(folder), std::ios::binary).rdbuf();
+        return all.str().find(text) != std::string::npos;
     }
 
     struct Tally {

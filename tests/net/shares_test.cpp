@@ -40,7 +40,7 @@ TEST(Shares, TheHallComesFirst) {
         EXPECT_GE(usual[ClientKind::knocking].connections, 20U);
         EXPECT_GE(usual[ClientKind::display].connections, 40U);
         EXPECT_GE(usual[ClientKind::crowd].connections, 40U);
-        const Shares many(65'536, encrypted);
+        const Shares many(1'048'576, encrypted);
         for (const ClientKind kind : all) {
             EXPECT_EQ(many[kind].connections, at_most(kind).connections);
         }

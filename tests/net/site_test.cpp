@@ -98,15 +98,43 @@ TEST(Site, SaysHowTheHubIs) {
 TEST(Site, EveryAnswerCarriesTheSecurityHeaders) {
     for (const std::string_view target : {"/", "/nothing", "/readyz", "/ws"}) {
         const std::string sent = head(answer(get(target), site, ready, nothing), true, "now");
-        EXPECT_TRUE(has(sent, "Content-Security-Policy: default-src 'self'; script-src 'self' "
+        EXPECT_TRUE(has(sent, "Content-Security-Policy: default-src 'none'; script-src 'self' "
                               "'wasm-unsafe-eval';"))
             << target;
+        EXPECT_TRUE(has(sent, "frame-ancestors 'none';")) << target;
         EXPECT_TRUE(has(sent, "X-Content-Type-Options: nosniff\r\n")) << target;
         EXPECT_FALSE(has(sent, "unsafe-inline")) << target;
         EXPECT_TRUE(sent.ends_with("\r\n\r\n")) << target;
     }
     EXPECT_TRUE(
         has(head(answer(get("/"), site, ready, nothing), false, "now"), "Connection: close\r\n"));
+}
+
+// CSP 3, 2.3.1: a policy's parts end at semicolons; the Host of a request must not add any.
+TEST(Site, ThePolicyNamesTheHubItselfAndNothingASenderMadeUp) {
+    const Answer page = answer(get("/"), site, ready, nothing);
+    EXPECT_TRUE(has(head(page, true, "now", "[::1]:8443"),
+                    "connect-src 'self' ws://[::1]:8443 wss://[::1]:8443\r\n"));
+    for (const std::string_view made_up :
+         {"", "x; script-src *", "x y", "x'", "a,b", "hub.example/", "hub@x", "*", "\xC3\xA4"}) {
+        EXPECT_TRUE(has(head(page, true, "now", made_up), "connect-src 'self'\r\n")) << made_up;
+    }
+}
+
+// RFC 9110, 7.4 and 15.5.20: a request that names another origin is misdirected.
+TEST(Site, IsAskedForByItsAddressesAndNames) {
+    const HubNames names = *hub_names({"hub.example", "localhost"}, {});
+    for (const std::string_view own :
+         {"hub.example", "HUB.example:8443", "localhost:1", "192.0.2.7:80", "127.0.0.1",
+          "[2001:db8::7]:8443", "[::1]"}) {
+        EXPECT_TRUE(knows_host(names, own)) << own;
+    }
+    for (const std::string_view other :
+         {"", "evil.example", "hub.example.evil.example:8443", "xhub.example", "example", ":8443",
+          "[", "[::1", "[hub.example]", "hub.example.", "2130706433", "0x7f.1"}) {
+        EXPECT_FALSE(knows_host(names, other)) << other;
+    }
+    EXPECT_EQ(misdirected().status, 421U);
 }
 
 // -- who may open a WebSocket ---------------------------------------------------------------------

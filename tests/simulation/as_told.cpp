@@ -17,7 +17,7 @@ OpenedTold opened_told(const Reopened& item) { return {item.mat, item.bout, item
 
 // What is inside an item has its number.
 Item as_told(const Finished& item) {
-    Item out{item.number, {result_told(item)}, {}};
+    Item out{item.number, {result_told(item)}, {}, {}};
     for (const Finished& also : item.also) {
         if (also.number == item.number) out.results.push_back(result_told(also));
     }
@@ -27,7 +27,9 @@ Item as_told(const Finished& item) {
     return out;
 }
 
-Item as_told(const Reopened& item) { return {item.number, {}, {opened_told(item)}}; }
+Item as_told(const Reopened& item) { return {item.number, {}, {opened_told(item)}, {}}; }
+
+Item as_told(const Renamed& item) { return {item.number, {}, {}, {{item.person, item.name}}}; }
 
 WelcomeTold as_told(const Welcome& welcome) {
     return {{welcome.epoch, welcome.number, welcome.hash},
@@ -106,16 +108,25 @@ Refused as_told(Cause reason) {
     case Cause::too_fast:
     case Cause::not_let_in:
     case Cause::shut_out:
-    case Cause::wrong_code: break;
+    case Cause::wrong_code:
+    case Cause::no_such_person: break;
     }
     return Refused::something_else;
 }
 
 std::optional<std::string> typed_beside(const std::vector<Beside>& beside) {
     for (const Beside& each : beside) {
-        if (each.key.starts_with("typed/")) return each.value;
+        if (!each.erased && each.key.starts_with("typed/")) return each.value;
     }
     return std::nullopt;
+}
+
+std::vector<std::string> erased_beside(const std::vector<Beside>& beside) {
+    std::vector<std::string> out;
+    for (const Beside& each : beside) {
+        if (each.erased) out.push_back(each.key);
+    }
+    return out;
 }
 
 }  // namespace honbu::simulation

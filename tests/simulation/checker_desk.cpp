@@ -146,7 +146,7 @@ bool Checker::fits(const Wish& wish) const {
         }
         bool operator()(const DeviceLetIn&) const { return true; }
         bool operator()(const DeviceShutOut&) const { return true; }
-        bool operator()(const PersonErased&) const { return true; }
+        bool operator()(const PersonErased& f) const { return truth.can_erase(f); }
         bool operator()(const CallsHandedIn&) const { return true; }
     };
     return std::visit(Fits{decided_, wish.changed}, wish.fact);

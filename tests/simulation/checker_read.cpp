@@ -60,7 +60,7 @@ void Checker::result_read(Who screen, const Item& item) {
     const Item* expected = next_result(s.last_result);
     hold(expected != nullptr, "never a silent skip",
          "a screen read result " + text(item.number.value) + " after the last one");
-    same_item(item, *expected);
+    same_item(known_.with_names_of_now(item), *expected);
     s.last_result = item.number;
 }
 

@@ -20,7 +20,8 @@ void DeskPage::act() {
     if (lot < 75) return give_back();
     if (lot < 90) return open_bout();
     if (lot < 95) return free_mat();
-    ask();
+    if (lot < 98) return ask();
+    erase_person();
 }
 
 std::uint32_t DeskPage::next_request() { return ++store_.last_request; }
@@ -131,6 +132,27 @@ void DeskPage::give_back() {
         return wish(request, GiveBack{request, bout, sheet.changed}, BoutGivenBack{bout},
                     {sheet.changed});
     }
+}
+
+// Whoever stands on a sheet, or what was typed for a bout; sometimes somebody who is gone already.
+void DeskPage::erase_person() {
+    generate::Lots& lots = hall_.lots;
+    PersonErased erased;
+    for (const SetAside::OfBout& bout : following_.set_aside().bouts) {
+        if (!bout.typed_white.empty() && lots.in_hundred(30)) erased.bout = bout.bout;
+    }
+    const BoutSheet* sheet = some_sheet();
+    if (erased.bout == BoutId{}) {
+        if (sheet == nullptr) return;
+        erased.person = lots.in_hundred(50) ? sheet->bout.white.person : sheet->bout.blue.person;
+        if (erased.person == PersonId{}) return;
+    }
+    const std::uint32_t request = next_request();
+    erased.reason = reason(request);
+    say("erases person " + std::to_string(erased.person.value) + " or what was typed for bout " +
+        std::to_string(erased.bout.value) + ", request " + std::to_string(request));
+    if (lots.in_hundred(50)) send(FindPeople{next_request(), std::to_string(erased.person.value)});
+    wish(request, ErasePerson{request, erased}, erased);
 }
 
 // With the term that it sees there, so that nobody is put off a mat who has taken it meanwhile.

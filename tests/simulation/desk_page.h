@@ -56,6 +56,7 @@ private:
     void give_back();
     void open_bout();
     void free_mat();
+    void erase_person();
     void ask();
     std::uint32_t next_request();
     std::string reason(std::uint32_t request) const;

@@ -13,7 +13,7 @@ void Disk::serve(DiskEvents events) {
 }
 
 void Disk::append(Kept row) {
-    checker_.appended(row.number, {row.bytes, typed_beside(row.beside)});
+    checker_.appended(row.number, {row.bytes, typed_beside(row.beside), erased_beside(row.beside)});
     waiting_.push_back(std::move(row));
     if (batch_ == 0) begin_batch();
 }

@@ -49,6 +49,7 @@ struct Following::Hear {
     }
     void operator()(const Finished& m) const { item(as_told(m)); }
     void operator()(const Reopened& m) const { item(as_told(m)); }
+    void operator()(const Renamed& m) const { item(as_told(m)); }
     void item(const Item& item) const {
         in.seen(item.number);
         in.last_result_ = item.number;
@@ -92,6 +93,7 @@ struct Following::Hear {
     void operator()(const Asked&) const {}
     void operator()(const AskAnswered&) const {}
     void operator()(const Done&) const {}
+    void operator()(const PeopleFound&) const {}
 };
 
 void Following::hear(const Heard& message, const std::string& bytes) {

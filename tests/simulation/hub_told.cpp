@@ -45,6 +45,8 @@ struct Tell {
     void operator()(const MatView& m) const { checker.view_left(m); }
     void operator()(const Finished& m) const { checker.result_left(to.session, as_told(m)); }
     void operator()(const Reopened& m) const { checker.result_left(to.session, as_told(m)); }
+    void operator()(const Renamed& m) const { checker.result_left(to.session, as_told(m)); }
+    void operator()(const PeopleFound&) const { only_the_desk("who is kept"); }
     void operator()(const CallList& m) const { checker.call_list_left(m.number, as_told(m)); }
     void operator()(const BoutSheet& m) const { checker.sheet_left(m.number, as_told(m)); }
     void operator()(const Tables& m) const {

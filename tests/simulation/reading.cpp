@@ -32,20 +32,26 @@ std::string Reading::take(const Row& row) {
     last_received_ = record->received;
     if (const auto* call = std::get_if<Call>(&record->fact); call != nullptr && row.typed) {
         if (bouts_.contains(call->bout)) return place + " types names for a bout of the plan";
+        if (typed_.contains(call->bout)) return place + " types names for a bout that has some";
+        if (typed_erased_.contains(call->bout)) return place + " brings back what was erased";
         typed_[call->bout] = *row.typed;
     } else if (row.typed) {
         return place + " has typed names beside it and is no call";
     }
-    const std::string wrong = take_fact(*record);
+    if (!row.erased.empty() && !std::holds_alternative<PersonErased>(record->fact)) {
+        return place + " takes something away beside it and does not say so";
+    }
+    const std::string wrong = take_fact(*record, row);
     if (!wrong.empty()) return place + " " + wrong;
     note_shown();
     return {};
 }
 
-std::string Reading::take_fact(const Record& record) {
+std::string Reading::take_fact(const Record& record, const Row& row) {
     struct Take {
         Reading& in;
         const Record& record;
+        const Row& row;
         std::string operator()(const EpochBegan& f) const { return in.take_epoch(record, f); }
         std::string operator()(const CompetitionLoaded& f) const {
             return in.take_competition(record, f);
@@ -63,7 +69,9 @@ std::string Reading::take_fact(const Record& record) {
         }
         std::string operator()(const DeviceLetIn&) const { return {}; }
         std::string operator()(const DeviceShutOut&) const { return {}; }
-        std::string operator()(const PersonErased&) const { return {}; }
+        std::string operator()(const PersonErased& f) const {
+            return in.take_erased(record, f, row);
+        }
         std::string operator()(const CallsHandedIn&) const {
             return "hands calls in, as none here";
         }
@@ -72,7 +80,7 @@ std::string Reading::take_fact(const Record& record) {
     if (numbered == (record.verdict == Verdict::none)) {
         return numbered ? "is a call without a verdict" : "has a verdict and is no call";
     }
-    return std::visit(Take{*this, record}, record.fact);
+    return std::visit(Take{*this, record, row}, record.fact);
 }
 
 // The first record, and where a copy goes on: then nobody has a mat, and terms grow by 1,000 and

@@ -26,10 +26,12 @@ struct Named {
 constexpr DeviceId first_desk{0xd000};
 constexpr bool is_desk(DeviceId device) { return device.value >> 12 == first_desk.value >> 12; }
 
-// One row of a journal: the record's bytes, and whom a bout that is in no plan is between.
+// One row of a journal: the record's bytes; whom a bout that is in no plan is between; the keys of
+// what goes from beside the chain.
 struct Row {
     std::string bytes;
     std::optional<std::string> typed;
+    std::vector<std::string> erased{};
 };
 
 class Reading {
@@ -92,6 +94,10 @@ public:
     bool desk_may_write(const Bout& bout) const;
     bool waits_for_decision(CallId call) const { return aside_.contains(call); }
     RecordNumber aside_changed() const { return aside_changed_; }
+    // Somebody is there whose name can be erased, or names that were typed.
+    bool can_erase(const PersonErased& erased) const;
+    // As it would be told now: an item on its way keeps a name that was erased since.
+    Item with_names_of_now(Item item) const;
     // A slot's person is known.
     bool both_known(const Bout& bout) const;
 
@@ -105,7 +111,7 @@ public:
     std::string state_bytes() const;     // in the order and form of Hub::state_bytes
 
 private:
-    std::string take_fact(const Record& record);
+    std::string take_fact(const Record& record, const Row& row);
     std::string take_epoch(const Record& record, const EpochBegan& began);
     std::string take_competition(const Record& record, const CompetitionLoaded& loaded);
     std::string take_taken(const Record& record, const MatTaken& taken);
@@ -116,6 +122,7 @@ private:
     std::string take_result(const Record& record, const ResultEntered& entered);
     std::string take_moved(const Record& record, const RecordMoved& moved);
     std::string take_given_back(const Record& record, const BoutGivenBack& given);
+    std::string take_erased(const Record& record, const PersonErased& erased, const Row& row);
     std::string not_for_desk(const Record& record, BoutId bout) const;
     std::string joints_problem(const Bout& bout, const SetAsideDecided& decision) const;
     std::string count_in(Bout& bout, const SetAsideDecided& decision, bool& confirms);
@@ -154,6 +161,8 @@ private:
     std::set<CallId> aside_;  // recorded, not counting, and nobody has decided
     RecordNumber aside_changed_;
     std::map<BoutId, std::string> typed_;
+    std::set<PersonId> erased_;
+    std::set<BoutId> typed_erased_;
     std::map<BoutId, Result> names_from_;  // the results that names come from
     std::vector<Item> results_;
 };

@@ -150,7 +150,7 @@ std::string Reading::take_result(const Record& record, const ResultEntered& ente
     if (std::string no = result_problem(bout, entered.result); !no.empty()) return no;
     bout.at_desk = true;
     bout.changed = record.number;
-    Item item{record.number, {}, {}};
+    Item item{record.number, {}, {}, {}};
     if (entered.result.winner == Winner::undecided) {
         if (entered.result != Result{}) return "takes away a result and says something of it";
         stand(bout, std::nullopt);
@@ -204,7 +204,7 @@ std::string Reading::take_moved(const Record& record, const RecordMoved& moved) 
     }
     settle_names();
     if (!of_from && !of_to) return {};
-    Item item{record.number, {}, {}};
+    Item item{record.number, {}, {}, {}};
     const auto tell = [&](Bout& bout, bool had) {
         if (bout.standing) {
             item.results.push_back(told(record, bout, Came::other_record));
@@ -226,6 +226,50 @@ std::string Reading::take_given_back(const Record& record, const BoutGivenBack& 
     bout.at_desk = false;
     bout.given_back = true;
     bout.changed = record.number;
+    return {};
+}
+
+// -- names that are erased
+
+bool Reading::can_erase(const PersonErased& erased) const {
+    if (erased.person == PersonId{}) return typed_.contains(erased.bout);
+    return people_.contains(erased.person) && !erased_.contains(erased.person);
+}
+
+Item Reading::with_names_of_now(Item item) const {
+    for (ResultTold& told : item.results) {
+        for (Seat* seat : {&told.bout.white, &told.bout.blue}) {
+            if (!erased_.contains(seat->person)) continue;
+            seat->name = people_.at(seat->person).name;
+            seat->club.clear();
+        }
+    }
+    return item;
+}
+
+// The record and what goes beside it are one: the key of that person, or of that bout.
+std::string Reading::take_erased(const Record& record, const PersonErased& erased, const Row& row) {
+    if (!is_desk(record.device)) return "erases for the desk and is not from it";
+    if (!can_erase(erased)) return "erases what is not there";
+    const bool typed = erased.person == PersonId{};
+    const std::string key = typed ? "typed/" + std::to_string(erased.bout.value)
+                                  : "person/" + std::to_string(erased.person.value);
+    if (row.erased != std::vector<std::string>{key}) return "erases, and something else goes";
+    if (typed) {
+        typed_.erase(erased.bout);
+        typed_erased_.insert(erased.bout);
+        const bool waits = std::any_of(aside_.begin(), aside_.end(), [&](CallId id) {
+            return call(id)->call.bout == erased.bout;
+        });
+        if (waits) aside_changed_ = record.number;
+        return {};
+    }
+    const std::string name = "Athlete " + std::to_string(erased.person.value);
+    erased_.insert(erased.person);
+    people_[erased.person] = Named{name, {}};
+    for (Item& item : results_)
+        item = with_names_of_now(std::move(item));
+    results_.push_back(Item{record.number, {}, {}, {{erased.person, name}}});
     return {};
 }
 

@@ -18,7 +18,7 @@ void Reading::note_results(const Record& record, Bout& bout, bool confirms) {
     const bool before = bout.confirmed;
     const bool had = bout.standing.has_value();
     bout.confirmed = confirmed;
-    Item item{record.number, {}, {}};
+    Item item{record.number, {}, {}, {}};
     if (confirmed) {
         const auto last = std::find_if(
             bout.calls.rbegin(), bout.calls.rend(),

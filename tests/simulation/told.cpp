@@ -94,6 +94,8 @@ std::string described(const Item& item) {
         out += "bout " + text(told.bout.value) + " on mat " + text(told.mat.value) +
                " has no result any more, replaces " + text(told.replaces.value) + "\n";
     }
+    for (const NameTold& told : item.renamed)
+        out += "person " + text(told.person.value) + " is " + told.name + " now\n";
     return out;
 }
 

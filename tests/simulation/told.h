@@ -31,10 +31,15 @@ struct OpenedTold {  // a result does not stand any more
     BoutId bout;
     RecordNumber replaces;
 };
+struct NameTold {  // of a person from now on: the real one was erased
+    PersonId person;
+    std::string name;
+};
 struct Item {
     RecordNumber number;
     std::vector<ResultTold> results;  // two, where two bouts had the wrong records
     std::vector<OpenedTold> opened;
+    std::vector<NameTold> renamed;  // at most one
 };
 
 // -- views

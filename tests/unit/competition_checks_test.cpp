@@ -139,10 +139,7 @@ TEST(CompetitionChecks, Check8Characters) {
     const std::string with_nul("Elin\0T", 6);
     for (const std::string& text :
          {std::string("Elin\tT"), std::string("Elin\rT"), with_nul, std::string("Elin\x7FT"),
-          std::string("Elin\xC2\x85T"), std::string("Elin\xE2\x80\xA8T"),
-          // Unicode's directional controls: UAX #9, table 4 (embeddings, overrides, isolates).
-          std::string("Elin\xE2\x80\xAAT"), std::string("Elin\xE2\x80\xAET"),
-          std::string("Elin\xE2\x81\xA6T"), std::string("Elin\xE2\x81\xA9T")}) {
+          std::string("Elin\xC2\x85T"), std::string("Elin\xE2\x80\xA8T")}) {
         EXPECT_EQ(faults_with({{"white", text}}),
                   Sentences{"line 2, column white: holds a tab, a line break or another control "
                             "character; write the cell anew"});
@@ -150,9 +147,26 @@ TEST(CompetitionChecks, Check8Characters) {
     EXPECT_EQ(faults_with({{"mat", "1\x1B"}}).size(), 1U);  // said once, and not as check 10
 }
 
-// Their neighbours are no controls: HYPHEN, NARROW NO-BREAK SPACE, INVISIBLE PLUS.
+// UAX #9, table 4 (embeddings, overrides, isolates, marks); and one of those that are nothing at
+// all: ZERO WIDTH SPACE. All of them: plain_text_test.cpp.
+TEST(CompetitionChecks, Check8NamesWhatCantBeSeen) {
+    const std::map<std::string, std::string> hidden = {
+        {"U+202A", "\u202A"}, {"U+202E", "\u202E"}, {"U+2066", "\u2066"}, {"U+2069", "\u2069"},
+        {"U+200E", "\u200E"}, {"U+061C", "\u061C"}, {"U+200B", "\u200B"}};
+    for (const auto& [number, character] : hidden) {
+        for (const char* column : {"white", "white_club", "round", "category"}) {
+            EXPECT_EQ(faults_with({{column, "El" + character + "in"}}),
+                      Sentences{"line 2, column " + std::string(column) +
+                                ": holds a character that can't be seen (" + number +
+                                ") and can make a text look like another one; write the cell "
+                                "anew"});
+        }
+    }
+}
+
+// Their neighbours are no controls: HYPHEN, NARROW NO-BREAK SPACE, SUPERSCRIPT ZERO.
 TEST(CompetitionChecks, Check8LeavesTheNeighboursOfControls) {
-    for (const std::string text : {"Elin\xE2\x80\x90T", "Elin\xE2\x80\xAFT", "Elin\xE2\x81\xA4T"}) {
+    for (const std::string text : {"Elin\xE2\x80\x90T", "Elin\xE2\x80\xAFT", "Elin\xE2\x81\xB0T"}) {
         EXPECT_EQ(faults_with({{"white", text}}), Sentences{});
     }
 }
@@ -164,13 +178,10 @@ TEST(CompetitionChecks, TheTitleIsCheckedLikeACell) {
     EXPECT_EQ(title_problem(std::string(70'000, 'x')), "it is longer than 60 characters");
     EXPECT_EQ(title_problem("Cup\xFF"), "it is not UTF-8 text");
     EXPECT_EQ(title_problem(" "), "it is only blanks");
-    for (const std::string bad : {"a\nb",
-                                  "a\xE2\x80\xAE"
-                                  "b",
-                                  "a\xE2\x81\xA7"
-                                  "b"}) {
-        EXPECT_EQ(title_problem(bad), "it holds a tab, a line break or another control character");
-    }
+    EXPECT_EQ(title_problem("a\nb"), "it holds a tab, a line break or another control character");
+    EXPECT_EQ(title_problem("a\u2067b"),
+              "it holds a character that can't be seen (U+2067) and can make a text look like "
+              "another one");
 }
 
 TEST(CompetitionChecks, Check9BoutNumber) {

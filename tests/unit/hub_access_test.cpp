@@ -23,6 +23,11 @@ TakeMat take(std::uint16_t mat) {
     return wish;
 }
 
+struct PeopleOpen : testing::Test {
+    PeopleOpen() { world.begin(small_cup()); }
+    World world;  // no right is checked
+};
+
 struct HubAccess : testing::Test {
     HubAccess() { world.begin(small_cup()); }
 
@@ -483,6 +488,53 @@ TEST_F(HubAccess, TheDoorHoldsAHundredAndTheOldestStrangerGoes) {
     for (const Door::Waiting& waits : world.at_the_door.back().waiting)
         codes.insert(waits.code);
     EXPECT_EQ(codes.size(), at_the_door_max) << "no two show the same";
+}
+
+// Names are cut for the public, and the public is whoever has no right here (docs/personal-data.md).
+TEST_F(HubAccess, WhoWasLetInSeesWholeNames) {
+    world.hub->show_publicly(PublicNames::initials);
+    const SessionId office = desk();
+    const SessionId mat = table(office);
+    const SessionId phone = world.come(Role::board);
+    Hello of_the_crowd;
+    of_the_crowd.schema = wire_schema;
+    of_the_crowd.role = Role::hall;
+    of_the_crowd.entrance = Entrance::crowd;
+    const SessionId crowd = world.come(of_the_crowd);
+    for (const SessionId session : {office, mat, phone, crowd}) {
+        Subscribe wish;
+        wish.all_mats = true;
+        world.tell(session, wish);
+    }
+    EXPECT_TRUE(world.wishes.at(office).names);
+    EXPECT_TRUE(world.wishes.at(mat).names);
+    EXPECT_FALSE(world.wishes.at(phone).names);
+    EXPECT_FALSE(world.wishes.at(crowd).names);
+    EXPECT_EQ(world.got<Welcome>(phone).back().public_names, PublicNames::initials);
+}
+
+TEST_F(HubAccess, WhoIsLetInAsADisplaySeesWholeNames) {
+    const SessionId office = desk();
+    const SessionId board = world.come(hello(Role::board, table_device, table_secret));
+    world.tell(office, LetIn{2, table_device, code_of(board), Right::display, {}});
+    world.sync();
+    Subscribe wish;
+    wish.all_mats = true;
+    world.tell(board, wish);
+    EXPECT_TRUE(world.wishes.at(board).names);
+}
+
+TEST_F(PeopleOpen, WhereNobodyIsAskedOnlyTheCrowdIsThePublic) {
+    Hello hello;
+    hello.schema = wire_schema;
+    hello.role = Role::hall;
+    const SessionId here = world.come(hello);
+    hello.entrance = Entrance::crowd;
+    const SessionId there = world.come(hello);
+    world.tell(here, Subscribe{});
+    world.tell(there, Subscribe{});
+    EXPECT_TRUE(world.wishes.at(here).names);
+    EXPECT_FALSE(world.wishes.at(there).names);
 }
 
 }  // namespace

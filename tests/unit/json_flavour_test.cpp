@@ -59,7 +59,7 @@ TEST(JsonFlavour, EveryKindOfCallIsTheSameInBoth) {
 }
 
 TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
-    static_assert(std::variant_size_v<Command> == 19, "test the new command");
+    static_assert(std::variant_size_v<Command> == 21, "test the new command");
     Hello table;
     table.schema = wire_schema;
     table.role = Role::table;
@@ -142,6 +142,9 @@ TEST(JsonFlavour, EveryOtherCommandIsTheSameInBoth) {
     expect_both_ways(MoveRecord{11, RecordMoved{BoutId{12}, BoutId{13}, "the wrong pair"},
                                 RecordNumber{5}, RecordNumber{0}});
     expect_both_ways(GiveBack{12, BoutId{12}, RecordNumber{5}});
+    expect_both_ways(ErasePerson{13, PersonErased{PersonId{17}, {}, "asked for it"}});
+    expect_both_ways(ErasePerson{14, PersonErased{{}, BoutId{0x80000001}, "asked for it"}});
+    expect_both_ways(FindPeople{15, "Lund"});
     Submit typed{dice.call(Hajime{})};
     typed.typed = Typed{"Tui Marama", "Hana Lund", "-57 kg"};
     expect_both_ways(typed);
@@ -217,7 +220,7 @@ TEST(JsonFlavour, AHelloOfTheSchemaBeforeIsReadAlike) {
 // ---- to the client ------------------------------------------------------------------------------
 
 TEST(JsonFlavour, EveryReplyIsTheSameInBoth) {
-    static_assert(std::variant_size_v<Reply> == 12, "test the new reply");
+    static_assert(std::variant_size_v<Reply> == 13, "test the new reply");
     Welcome marks = a_welcome();
     marks.title = "Ōtautahi \"open\" </script>";
     const CallId call{run, CallNumber{31}};
@@ -231,7 +234,8 @@ TEST(JsonFlavour, EveryReplyIsTheSameInBoth) {
              Goodbye{Cause::stopping, "The hub stops.", true},
              Asked{7, MatId{2}, true, "Renske", About::come, "please", Instant{9000}},
              AskAnswered{7, Answered::gone, "Ngaio", "", 3},
-             Done{8, RecordNumber{130}, "3 calls count."}}) {
+             Done{8, RecordNumber{130}, "3 calls count."},
+             PeopleFound{9, {{PersonId{17}, {}, "Athlete 17", "", true, {BoutId{3}}}}, 4}}) {
         EXPECT_EQ(hex(reply_as_bytes(to_json(reply))), hex(to_wire(reply))) << to_json(reply);
         EXPECT_EQ(written_as(Flavour::json, reply), to_json(reply));
         EXPECT_EQ(written_as(Flavour::binary, reply), to_wire(reply));

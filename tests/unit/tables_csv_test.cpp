@@ -19,6 +19,11 @@ TEST(Csv, CellsAreQuotedWhereTheyMust) {
     EXPECT_EQ(csv_cell(" blank "), "\" blank \"");
     EXPECT_EQ(csv_cell("a;b"), "\"a;b\"");
     EXPECT_EQ(csv_cell("Inès"), "Inès");
+    // The full-width forms, which some spreadsheets take for the same (from memory).
+    for (const std::string wide : {"＝1", "＋1", "－1", "＠x"}) {
+        EXPECT_EQ(csv_cell(wide), "\"'" + wide + "\"");
+    }
+    EXPECT_EQ(csv_cell("嘉納＝1"), "嘉納＝1");
 }
 
 TEST(Csv, NothingInACellIsRun) {

@@ -37,6 +37,34 @@ TEST(WireDesk, AsksAnswersAndDoneSayAllOfIt) {
     EXPECT_EQ(message.done().words(), "3 calls count in bout 12.");
 }
 
+TEST(WireDesk, AnErasedNameSaysAllOfIt) {
+    v1::ToClient message = parsed(to_wire(Renamed{RecordNumber{140}, PersonId{17}, "Athlete 17"}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kRenamed);
+    EXPECT_EQ(message.renamed().number(), 140U);
+    EXPECT_EQ(message.renamed().person(), 17U);
+    EXPECT_EQ(message.renamed().name(), "Athlete 17");
+    PeopleFound found;
+    found.request = 9;
+    found.people = {{PersonId{17}, {}, "Hana Lund", "JC Fjord", false, {BoutId{3}, BoutId{12}}},
+                    {{}, BoutId{0x80000001}, "Tui - Hana", "-57 kg", true, {}}};
+    found.more = 4;
+    message = parsed(to_wire(Reply{found}));
+    ASSERT_EQ(message.kind_case(), v1::ToClient::kPeopleFound);
+    const v1::PeopleFound& got = message.people_found();
+    EXPECT_EQ(got.request(), 9U);
+    EXPECT_EQ(got.more(), 4U);
+    ASSERT_EQ(got.people_size(), 2);
+    EXPECT_EQ(got.people(0).person(), 17U);
+    EXPECT_EQ(got.people(0).typed(), 0U);
+    EXPECT_EQ(got.people(0).name(), "Hana Lund");
+    EXPECT_EQ(got.people(0).club(), "JC Fjord");
+    EXPECT_FALSE(got.people(0).erased());
+    ASSERT_EQ(got.people(0).bouts_size(), 2);
+    EXPECT_EQ(got.people(0).bouts(1), 12U);
+    EXPECT_EQ(got.people(1).typed(), 0x80000001U);
+    EXPECT_TRUE(got.people(1).erased());
+}
+
 TEST(WireDesk, AReopenedBoutSaysAllOfIt) {
     const v1::ToClient message = parsed(
         to_wire(Reopened{RecordNumber{131}, MatId{2}, BoutId{12}, RecordNumber{120}}));

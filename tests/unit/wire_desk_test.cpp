@@ -50,6 +50,16 @@ TEST(WireDesk, DecisionsComeBackAsTheyWent) {
     EXPECT_EQ(back.bout, BoutId{most});
     EXPECT_EQ(back.changed, RecordNumber{most});
 
+    const ErasePerson erase = read_back<ErasePerson>(
+        ErasePerson{6, PersonErased{PersonId{17}, {}, "asked for it"}});
+    EXPECT_EQ(erase.request, 6U);
+    EXPECT_EQ(erase.erased.person, PersonId{17});
+    EXPECT_EQ(erase.erased.bout, BoutId{});
+    EXPECT_EQ(erase.erased.reason, "asked for it");
+    const FindPeople find = read_back<FindPeople>(FindPeople{7, "Ōta"});
+    EXPECT_EQ(find.request, 7U);
+    EXPECT_EQ(find.words, "Ōta");
+
     const MoveRecord move = read_back<MoveRecord>(
         MoveRecord{5, RecordMoved{BoutId{12}, BoutId{13}, "names were exchanged"}, RecordNumber{40},
                    RecordNumber{0}});
@@ -146,16 +156,23 @@ v1::ToHub good_move() {
     return message;
 }
 
+v1::ToHub good_erasure() {
+    v1::ToHub message;
+    message.mutable_erase_person()->set_person(17);
+    message.mutable_erase_person()->set_reason("asked for it");
+    return message;
+}
+
 TEST(WireDesk, TheGoodOnesOfTheseTestsAreTaken) {
     for (const v1::ToHub& good :
-         {good_ask(), good_answer(), good_decision(), good_result(), good_move()}) {
+         {good_ask(), good_answer(), good_decision(), good_result(), good_move(), good_erasure()}) {
         EXPECT_EQ(fault_words(good), "") << good.ShortDebugString();
     }
 }
 
 TEST(WireDesk, DamageNeverBreaksTheReader) {
     for (const v1::ToHub& message :
-         {good_ask(), good_answer(), good_decision(), good_result(), good_move()}) {
+         {good_ask(), good_answer(), good_decision(), good_result(), good_move(), good_erasure()}) {
         const std::string whole = message.SerializeAsString();
         for (std::size_t bit = 0; bit < whole.size() * 8; ++bit) {
             std::string damaged = whole;
@@ -182,6 +199,20 @@ TEST(WireDesk, WhomAndAboutWhatIsInRange) {
         message.mutable_answer()->set_how(static_cast<v1::AskAnswered::How>(bad));
         expect_fault(message, "answer.how");
     }
+}
+
+TEST(WireDesk, APersonOrWhatWasTypedIsErasedNotBoth) {
+    const auto erased = [](const v1::ToHub& message) {
+        return std::get<ErasePerson>(std::get<Command>(from_wire(message.SerializeAsString())));
+    };
+    v1::ToHub message = good_erasure();
+    EXPECT_EQ(erased(message).erased.person, PersonId{17});
+    message.mutable_erase_person()->set_typed(most);
+    expect_fault(message, "erase_person");
+    message.mutable_erase_person()->clear_person();
+    EXPECT_EQ(erased(message).erased.bout, BoutId{most});
+    message.mutable_erase_person()->clear_typed();
+    expect_fault(message, "erase_person");
 }
 
 TEST(WireDesk, BoutsAreNumberedFromOne) {

@@ -190,6 +190,39 @@ TEST(Wire, NamesTypedAtTheTableAreShortPlainTexts) {
     expect_fault(message, "submit.typed.note");
 }
 
+// It would hold up a call for ever if it were refused: UAX #9 for what turns the direction.
+TEST(Wire, WhatCantBeSeenIsTakenOutOfTexts) {
+    v1::ToHub message = good_submit();
+    v1::Typed& typed = *message.mutable_submit()->mutable_typed();
+    typed.set_white("A\u202Elice\u2069");
+    typed.set_blue("\u200BHana Lund");
+    typed.set_note("-57\u00AD kg");
+    const auto read = [](const v1::ToHub& in) {
+        return std::get<Command>(from_wire(in.SerializeAsString()));
+    };
+    const Typed got = *std::get<Submit>(read(message)).typed;
+    EXPECT_EQ(got.white, "Alice");
+    EXPECT_EQ(got.blue, "Hana Lund");
+    EXPECT_EQ(got.note, "-57 kg");
+    message = good_hello();
+    message.mutable_hello()->set_hand("table 2\u200F");
+    EXPECT_EQ(std::get<Hello>(read(message)).hand, "table 2");
+    message = v1::ToHub{};
+    message.mutable_take_mat()->set_mat(1);
+    message.mutable_take_mat()->set_hand("\u2066Runa");
+    EXPECT_EQ(std::get<TakeMat>(read(message)).hand, "Runa");
+    message = v1::ToHub{};
+    message.mutable_ask()->set_mat(1);
+    message.mutable_ask()->set_to(v1::Ask::TO_DESK);
+    message.mutable_ask()->set_about(v1::ABOUT_OTHER);
+    message.mutable_ask()->set_words("come\u061C");
+    EXPECT_EQ(std::get<Ask>(read(message)).words, "come");
+    message = v1::ToHub{};
+    message.mutable_erase_person()->set_person(1);
+    message.mutable_erase_person()->set_reason("\u200B");
+    expect_fault(message, "erase_person.reason");
+}
+
 TEST(Wire, MatsAreOneTo65535) {
     for (const std::uint32_t bad : {0U, 65536U, 65537U, 0xffffffffU}) {
         v1::ToHub message = good_submit();

@@ -25,6 +25,8 @@ struct SayAgain {
     std::string operator()(const MatView& m) const { return to_wire(m); }
     std::string operator()(const Finished& m) const { return to_wire(m); }
     std::string operator()(const Reopened& m) const { return to_wire(m); }
+    std::string operator()(const Renamed& m) const { return to_wire(m); }
+    std::string operator()(const PeopleFound& m) const { return to_wire(Reply{m}); }
     std::string operator()(const CallList& m) const { return to_wire(m); }
     std::string operator()(const BoutSheet& m) const { return to_wire(m); }
     std::string operator()(const Tables& m) const { return to_wire(m); }
@@ -63,6 +65,13 @@ TEST(WireHeard, EveryMessageIsHeardAsItWasSaid) {
     expect_heard(to_wire(Reply{AtTheDoor{"012345", true}}));
     expect_heard(to_wire(a_finished()));
     expect_heard(to_wire(Reopened{RecordNumber{131}, MatId{2}, BoutId{12}, RecordNumber{120}}));
+    expect_heard(to_wire(Renamed{RecordNumber{140}, PersonId{17}, "Athlete 17"}));
+    PeopleFound found;
+    found.request = 9;
+    found.people = {{PersonId{17}, {}, "Athlete 17", "", true, {BoutId{3}, BoutId{12}}},
+                    {{}, BoutId{0x80000001}, "Tui Marama - Hana Lund", "-57 kg", false, {}}};
+    found.more = 4;
+    expect_heard(to_wire(Reply{found}));
     expect_heard(to_wire(a_call_list()));
     expect_heard(to_wire(a_sheet()));
     expect_heard(to_wire(some_tables()));

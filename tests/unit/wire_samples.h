@@ -64,6 +64,7 @@ inline Welcome a_welcome() {
     welcome.missing = 17;
     welcome.differs = true;
     welcome.earlier = {Epoch{0x1d}, Epoch{0x1e}};
+    welcome.public_names = PublicNames::initials;
     welcome.anyone = true;
     welcome.mat = MatId{2};
     return welcome;

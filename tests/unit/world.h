@@ -32,6 +32,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     void mat(const MatView& view) override { views[view.mat].push_back(view); }
     void finished(const Finished& item) override { results.push_back(item); }
     void reopened(const Reopened& item) override { opened_again.push_back(item); }
+    void renamed(const Renamed& item) override { renames.push_back(item); }
     void call_list(const CallList& list) override { called.push_back(list); }
     void tables(const Tables& all) override { of_tables.push_back(all); }
     void set_aside(const SetAside& calls) override { aside.push_back(calls); }
@@ -40,7 +41,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
     void recorded(RecordNumber number, const std::string& bytes) override {
         audit.emplace_back(number, bytes);
     }
-    void subscribe(SessionId, const Subscribe&) override {}
+    void subscribe(SessionId session, const Subscribe& wish) override { wishes[session] = wish; }
     void leave(SessionId) override {}
 
     // -- the world's doings
@@ -68,6 +69,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
         views.clear();
         results.clear();
         opened_again.clear();
+        renames.clear();
         called.clear();
         of_tables.clear();
         aside.clear();
@@ -75,10 +77,13 @@ struct World final : JournalPort, OutletPort, FeedPort {
         sheets_changed.clear();
         audit.clear();
         start();
+        std::map<std::string, std::string> beside;  // as it is kept: one value for each key
         for (const Row& row : disk) {
             for (const Beside& b : row.beside)
-                hub->replay_beside(b.key, b.value);
+                beside[b.key] = b.erased ? std::string() : b.value;
         }
+        for (const auto& [key, value] : beside)
+            hub->replay_beside(key, value);
         read(*hub);
         hub->replayed();
     }
@@ -124,11 +129,13 @@ struct World final : JournalPort, OutletPort, FeedPort {
     std::map<MatId, std::vector<MatView>> views;
     std::vector<Finished> results;
     std::vector<Reopened> opened_again;
+    std::vector<Renamed> renames;
     std::vector<CallList> called;
     std::vector<Tables> of_tables;
     std::vector<SetAside> aside;
     std::vector<Door> at_the_door;
     std::vector<BoutId> sheets_changed;
+    std::map<SessionId, Subscribe> wishes;
     std::vector<std::pair<RecordNumber, std::string>> audit;
     std::uint64_t sessions = 0;
     std::uint32_t clock_ms = 1000;

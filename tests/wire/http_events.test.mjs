@@ -107,7 +107,7 @@ test("a stream is the end of its connection, and carries the security headers", 
     assert.equal(fields.get("content-length"), undefined); // 6.3: until the connection ends
     assert.equal(fields.get("transfer-encoding"), undefined);
     assert.equal(fields.get("x-content-type-options"), "nosniff");
-    assert.match(fields.get("content-security-policy"), /default-src 'self'/);
+    assert.match(fields.get("content-security-policy"), /default-src 'none'/);
     line.close();
 });
 

@@ -10,7 +10,7 @@ import { wire } from "../wire_client.mjs";
 import { demo } from "../crash/hub.mjs";
 import { EventReader } from "./event_source.mjs";
 import { competition, oneHub, scratch, serve } from "./one_hub.mjs";
-import { Table } from "./table.mjs";
+import { Table, screen } from "./table.mjs";
 
 const Ajv = require("ajv/dist/2020").default;
 const limit = { timeout: 60_000 };
@@ -109,14 +109,19 @@ test("every path and status on the page is answered as it says", limit, async (t
     }
     await ask(hub, "/v1/events", { query: "?mats=none" });
 
+    const desk = await screen(hub.port, undefined, "ROLE_DESK", { device: "00000000000000e5" });
+    desk.send({ case: "erasePerson", value: { request: 1, person: 1, reason: "asked for it" } });
+    await desk.next("done");
+
     // The data of each event.
     const reader = await EventReader.open(hub.port);
     component("Hub", (await reader.next("hub")).data, "hub");
     for (let mat = 1; mat <= 3; ++mat) component("MatDocument", (await reader.next("mat")).data, "mat");
     component("ResultEvent", (await reader.next("result")).data, "result");
     component("ReopenedEvent", (await reader.next("reopened")).data, "reopened");
+    component("RenamedEvent", (await reader.next("renamed")).data, "renamed");
     reader.close();
-    for (const one of [table, other, third]) one.close();
+    for (const one of [table, other, third, desk]) one.close();
 });
 
 const ownMounts = spawnSync("unshare", ["-rm", "mount", "-t", "tmpfs", "tmpfs", "/mnt"]).status === 0 ? false : "no mounts of its own";

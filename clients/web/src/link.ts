@@ -49,6 +49,8 @@ export class Link {
     readonly mats = signal<ReadonlyMap<number, MatHeard>>(new Map());
     readonly results = new Results();
     readonly goodbye = signal(""); // why the hub sent us away for good
+    readonly mayAsk = signal(false); // it was for want of a right: a person here may ask to be let in again
+    readonly away = signal(""); // why the hub sent us away for now; until it welcomes us again
     readonly tables = signal<Tables | undefined>(undefined); // a desk that follows them
     readonly heard = signal(false); // there is a line on which the hub was heard
     readonly door = signal<AtTheDoor | undefined>(undefined); // the hub lets this page wait at the door
@@ -218,6 +220,10 @@ export class Link {
                 this.saw(kind.value.number);
                 this.results.reopened(kind.value);
                 break;
+            case "renamed":
+                this.saw(kind.value.number);
+                this.results.renamed(kind.value);
+                break;
             case "tables": this.tables.value = kind.value; break;
             case "door": this.inside.value = kind.value; break;
             case "atTheDoor":
@@ -227,7 +233,9 @@ export class Link {
                 break;
             case "verdict": this.saw(kind.value.record); break;
             case "goodbye":
-                if (!kind.value.comeBack) this.goodbye.value = kind.value.words || Reason[kind.value.reason];
+                this.mayAsk.value = kind.value.reason === Reason.SHUT_OUT || kind.value.reason === Reason.NOT_LET_IN;
+                if (kind.value.comeBack) this.away.value = kind.value.words;
+                else this.goodbye.value = kind.value.words || Reason[kind.value.reason];
                 break;
             default: break;
         }
@@ -235,6 +243,7 @@ export class Link {
 
     private onWelcome(welcome: Welcome): void {
         this.welcomed = true;
+        this.away.value = "";
         this.waits = false;
         this.door.value = undefined;
         this.tries = 0;

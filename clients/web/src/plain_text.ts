@@ -5,9 +5,8 @@
 // those that turn the direction of writing (UAX #9, 2: explicit formatting and implicit marks), so that "1-0" reads
 // "0-1" behind a name; and others without width, so that two names look alike. They are taken out where a message
 // arrives, once for all pages; the journal, papers and tables for programs keep the text to the letter. What joins
-// letters of a script (U+200C, U+200D) stays. A line's end becomes a blank.
-const unseen = new RegExp("[\\u0000-\\u0008\\u000e-\\u001f\\u007f-\\u009f\\u00ad\\u034f\\u061c\\u115f\\u1160\\u17b4\\u17b5\\u180b-\\u180e"
-    + "\\u200b\\u200e\\u200f\\u202a-\\u202e\\u2060-\\u206f\\u3164\\ufeff\\uffa0\\ufff0-\\ufffb\\u{e0000}-\\u{e0fff}]", "gu");
+// letters or chooses their form (U+200C, U+200D, variation selectors) stays. A line's end becomes a blank.
+const unseen = /(?![\u200c\u200d\u180b-\u180d\u180f\ufe00-\ufe0f\u{e0100}-\u{e01ef}])[\p{Default_Ignorable_Code_Point}\p{Bidi_Control}\p{Cc}\ufff9-\ufffb]/gu;
 const lineEnds = /[\t\n\v\f\r\u0085\u2028\u2029]/g;
 const plain = /^[\x20-\x7e]*$/; // nearly all there is
 

@@ -3,7 +3,7 @@
 // A command that the line took is answered once, by Done or Refusal with its number. If the line goes
 // down first, nobody knows whether it was taken: the words say so, and the person looks again.
 import type { MessageInitShape } from "@bufbuild/protobuf";
-import type { ToClient, ToHubSchema } from "./gen/honbu/v1/hub_pb";
+import type { PeopleFound, ToClient, ToHubSchema } from "./gen/honbu/v1/hub_pb";
 import type { Link } from "./link";
 
 type Kind = NonNullable<MessageInitShape<typeof ToHubSchema>["kind"]>;
@@ -12,6 +12,7 @@ export type Asking = { [K in Kind as K["case"] & string]: { case: K["case"]; val
 export interface Answer {
     done: boolean;
     words: string;
+    found?: PeopleFound; // to FindPeople
 }
 
 export class Requests {
@@ -31,6 +32,7 @@ export class Requests {
 
     hear({ kind }: ToClient): void {
         if (kind.case === "done") this.settle(kind.value.request, { done: true, words: kind.value.words });
+        if (kind.case === "peopleFound") this.settle(kind.value.request, { done: true, words: "", found: kind.value });
         if (kind.case === "refusal" && kind.value.request) this.settle(kind.value.request, { done: false, words: kind.value.words });
     }
 

@@ -1,7 +1,8 @@
 // The results stream as a list for people: every result that was told, newest first, and what became
 // of it since. Nothing is taken out: whoever read the first result sees that it does not stand.
 import { signal } from "@preact/signals";
-import type { Finished, Reopened } from "./gen/honbu/v1/hub_pb";
+import { create } from "@bufbuild/protobuf";
+import { type Finished, type Renamed, type Reopened, type Seat, SeatSchema } from "./gen/honbu/v1/hub_pb";
 
 export interface ResultRow {
     item: Finished; // of one bout
@@ -25,6 +26,17 @@ export class Results {
 
     reopened(item: Reopened): void {
         if (this.isNext(item.number)) this.takeBack(item);
+    }
+
+    // A name was erased: it goes from what is shown here as well.
+    renamed({ number, person, name }: Renamed): void {
+        if (!this.isNext(number)) return;
+        const anew = (seat: Seat | undefined) => (seat?.person === person ? create(SeatSchema, { ...seat, name, club: "" }) : seat);
+        this.rows.value = this.rows.peek().map((row) => {
+            const { bout } = row.item;
+            if (!bout) return row;
+            return { ...row, item: { ...row.item, bout: { ...bout, white: anew(bout.white), blue: anew(bout.blue) } } };
+        });
     }
 
     forget(): void {

@@ -173,9 +173,14 @@ export class Store {
         return this.shelves.get("tables", mat);
     }
 
+    // Of mats that this device has left no names stay behind.
     async setTable(table: KeptTable): Promise<void> {
         const change = this.shelves.transaction("tables", "readwrite", strict);
         await change.store.put(table);
+        for await (const cursor of change.store) {
+            const left = cursor.value.mat !== table.mat && cursor.value.allotment.length > 0;
+            if (left) await cursor.update({ ...cursor.value, allotment: new Uint8Array() });
+        }
         await change.done;
     }
 

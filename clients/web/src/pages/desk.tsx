@@ -2,9 +2,10 @@
 import "../style/tokens.css";
 import "../style/desk.css";
 import "../style/door.css";
+import "../style/people.css";
 import { useRef } from "preact/hooks";
 import { contestReading, frameAt } from "../frames";
-import { type BoutHead, type Finished, type MatView, Phase, Reason, ResultFrom, Role, TableLine, type Tables, Tables_Mirror_How,
+import { type BoutHead, type Finished, type MatView, Phase, ResultFrom, Role, TableLine, type Tables, Tables_Mirror_How,
     type Winner } from "../gen/honbu/v1/hub_pb";
 import { Requests } from "../requests";
 import type { ResultRow } from "../results";
@@ -14,15 +15,18 @@ import { AtTheDoor, codeRefused, takesCodes } from "../ui/at_door";
 import { Devices } from "../ui/devices";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
+import { CertificateWords, watchCertificate } from "../ui/certificate";
+import { People } from "../ui/people";
 import { HandIn } from "../ui/hand_in";
 import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
 
+const who = await whoIsThis();
 const requests: Requests = new Requests(() => link);
 const link = listen(Role.DESK, { allMats: true, results: true, tables: true, door: true }, {
-    who: await whoIsThis(),
+    who,
     hear: (message) => {
         requests.hear(message);
-        if (message.kind.case === "refusal" && message.kind.value.reason === Reason.WRONG_CODE) codeRefused(message.kind.value.words);
+        if (message.kind.case === "refusal" && link.door.peek()) codeRefused(message.kind.value.words);
     },
     down: () => requests.lineDown(),
 });
@@ -40,6 +44,7 @@ function Page() {
             <Banners link={link} />
             {mirrorWords(link.tables.value) && <p class="not-live" role="alert" data-testid="mirror">{mirrorWords(link.tables.value)}</p>}
             {link.tables.value?.damage && <p class="not-live" role="alert" data-testid="damage">{link.tables.value.damage} Scoring goes on; in a pause, go on from a second copy.</p>}
+            <CertificateWords />
             <header class="desk-top"><h1>Results desk</h1><p>{title}</p></header>
             <main class="desk">
                 <section class="finished" aria-labelledby="finished">
@@ -51,7 +56,8 @@ function Page() {
                 </section>
                 <section aria-label="Mats and devices" class="strip" tabIndex={0}>
                     {mats.map((mat) => <Mat key={mat} mat={mat} view={link.mats.value.get(mat)?.view} />)}
-                    <Devices link={link} requests={requests} />
+                    <Devices link={link} requests={requests} me={who.device} />
+                    <People link={link} requests={requests} />
                     <HandIn link={link} requests={requests} />
                 </section>
             </main>
@@ -150,4 +156,5 @@ function Athlete({ bout, side, winner }: { bout: BoutHead; side: SideName; winne
     );
 }
 
+watchCertificate();
 mount(<Page />);

@@ -10,9 +10,10 @@ import { AtTheDoor } from "../ui/at_door";
 import { Devices } from "../ui/devices";
 import { Banners, lineWords, listen, mount } from "../ui/screen";
 
+const who = await whoIsThis();
 const requests: Requests = new Requests(() => link);
 const link = listen(Role.SET_UP, { allMats: true, tables: true, door: true }, {
-    who: await whoIsThis(), hear: (message) => requests.hear(message), down: () => requests.lineDown(),
+    who, hear: (message) => requests.hear(message), down: () => requests.lineDown(),
 });
 
 function Page() {
@@ -24,7 +25,7 @@ function Page() {
             <Banners link={link} />
             <header class="desk-top"><h1>Set-up</h1><p>{title}</p></header>
             <main class="setup">
-                <Devices link={link} requests={requests} />
+                <Devices link={link} requests={requests} me={who.device} />
                 <section aria-labelledby="tables">
                     <h2 id="tables">Tables</h2>
                     <div class="setup-scroll" tabIndex={0} role="region" aria-labelledby="tables"><table>

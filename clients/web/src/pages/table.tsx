@@ -150,6 +150,15 @@ function Table({ life }: { life: TableLife }) {
 
 // What this page knows of the bout is no longer the truth, so it isn't shown as if it were.
 function Lost({ life, shown }: { life: TableLife; shown: Shown }) {
+    const own = life.link.welcome.value?.mat ?? 0; // the desk has put this table at another mat
+    if (own && own !== shown.mat) {
+        return (
+            <main class="lost">
+                <p role="alert" data-testid="notice">The desk has put this table at mat {own}.</p>
+                <button type="button" class="main" data-testid="take-own" {...onPress(() => { life.mat.value = own; life.take(own, false); })}>Take mat {own}</button>
+            </main>
+        );
+    }
     return (
         <main class="lost">
             <p role="alert" data-testid="notice">{shown.notice || "Another table has taken this mat."}</p>

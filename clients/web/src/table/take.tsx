@@ -1,6 +1,6 @@
 // Taking a mat: choose one, say who sits here, and settle it when another table holds it.
 import { useState } from "preact/hooks";
-import { lineWords } from "../ui/screen";
+import { AskAgain, lineWords } from "../ui/screen";
 import { OtherJournal } from "./journal";
 import { onPress } from "./keys";
 import type { TableLife } from "./life";
@@ -19,7 +19,7 @@ export function Take({ life }: { life: TableLife }) {
     return (
         <main class="take">
             <h1>{welcome?.title || "Mat table"}</h1>
-            {life.link.goodbye.value && <p class="take-answer" role="alert">{`The hub sent this page away: ${life.link.goodbye.value}`}</p>}
+            {life.link.goodbye.value && <p class="take-answer" role="alert">{`The hub sent this page away: ${life.link.goodbye.value}`} {life.link.mayAsk.value && <AskAgain />}</p>}
             {life.answer.value && <p class="take-answer" role="alert" data-testid="answer">{life.answer.value}</p>}
             {life.shown.value?.notice && <p class="take-answer" role="status" data-testid="notice">{life.shown.value.notice}</p>}
             {life.otherJournal.value ? <OtherJournal life={life} /> : life.question.value
@@ -34,7 +34,7 @@ export function Take({ life }: { life: TableLife }) {
                     <label class="take-hand">Who sits here (may stay empty)
                         <input value={hand} maxLength={40} autoComplete="off" data-testid="hand"
                             onInput={(event) => setHand(event.currentTarget.value)} /></label>
-                    {!welcome && <p role="status">The hub has not answered yet. The mats appear as soon as it does.</p>}
+                    {!welcome && <p role="status">{life.link.away.value || "The hub has not answered yet. The mats appear as soon as it does."}</p>}
                     <ul class="take-mats">
                         {shown.map((mat) => (
                             <li key={mat}>

@@ -3,6 +3,7 @@ import qrcode from "qrcode-generator";
 import { signal } from "@preact/signals";
 import type { Link } from "../link";
 
+const onlyHere = ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname); // no other device gets there
 const typed = signal("");
 const refused = signal("");
 
@@ -19,8 +20,8 @@ let codeOfAddress = fromAddress("code");
 if (codeOfAddress) history.replaceState(null, "", location.pathname + location.search);
 
 function useCode(link: Link, code: string): void {
-    refused.value = "";
-    link.send({ case: "useCode", value: { code } });
+    const sent = link.send({ case: "useCode", value: { code } });
+    refused.value = sent ? "" : "Not sent: the hub is not in reach. Try again in a moment.";
 }
 
 // Call once for a page that may become the first desk.
@@ -38,6 +39,11 @@ export function codeRefused(words: string): void {
 export function AtTheDoor({ link, as }: { link: Link; as: string }) {
     const door = link.door.value;
     if (!door) return null;
+    if (pointedAt) {
+        link.close();
+        return <main class="door"><h1>Open this on a desk</h1><p>The square that was scanned is for a device that is a desk already. This one is not, and nothing has happened.</p>
+            <p><a href="/">All pages</a></p></main>;
+    }
     return (
         <main class="door" data-testid="at-the-door">
             <h1>Not let in yet</h1>
@@ -50,11 +56,11 @@ export function AtTheDoor({ link, as }: { link: Link; as: string }) {
             </form>}
             {refused.value && <p role="alert" class="door-refused" data-testid="refused">{refused.value}</p>}
             <p>This device asks to be {as}. Somebody at {door.takesCode ? "another" : "the"} desk looks for this code and lets it in:</p>
-            <div class="door-shown">
+            {link.heard.value && <div class="door-shown">
                 <p class="door-code" data-testid="door-code">{inThrees(door.code)}</p>
-                <Scan text={`${location.origin}/desk#in=${door.code}`} />
-            </div>
-            <p>A phone or tablet that is a desk can scan the square instead. Nothing else is needed here; the page goes on by itself.</p>
+                {!onlyHere && <Scan text={`${location.origin}/desk#in=${door.code}`} />}
+            </div>}
+            <p>{!onlyHere && "A phone or tablet that is a desk can scan the square instead. "}Nothing else is needed here; the page goes on by itself.</p>
         </main>
     );
 }

@@ -9,6 +9,7 @@ import { inThrees, pointedAt } from "./at_door";
 const answer = signal("");
 const shutting = signal<{ device: string; reason: string } | undefined>(undefined);
 const moving = signal("");
+const sure = signal(""); // the code of a device that is to be a desk or a set-up: once more
 
 function rightOf(role: Role): Right {
     return { [Role.TABLE]: Right.TABLE, [Role.DESK]: Right.DESK, [Role.SET_UP]: Right.SET_UP,
@@ -20,7 +21,7 @@ function rightWords(right: Right, mat = 0): string {
         [Right.DISPLAY]: "screen of the hall" }[right];
 }
 
-export function Devices({ link, requests }: { link: Link; requests: Requests }) {
+export function Devices({ link, requests, me }: { link: Link; requests: Requests; me: string }) {
     const door = link.inside.value;
     const mats = link.welcome.value?.mats ?? [];
     if (!door || door.anyone) return null;
@@ -34,9 +35,10 @@ export function Devices({ link, requests }: { link: Link; requests: Requests }) 
             <h2 id="devices">Devices <span class="count">{door.inside.length}</span></h2>
             {answer.value && <p role="status" data-testid="door-answer">{answer.value}</p>}
             {door.waiting.length > 0 && <p>Let a device in only if you see the same code on its own screen.</p>}
+            {pointedAt && !door.waiting.some((one) => one.code === pointedAt) && <p role="status">No device at the door shows {inThrees(pointedAt)} now.</p>}
             {door.waiting.map((one) => <Waiting key={one.device + one.role} one={one} mats={mats} letIn={letIn} />)}
             <ul class="inside">
-                {door.inside.map((one) => <Inside key={one.device + one.right} one={one} mats={mats} ask={ask} />)}
+                {door.inside.map((one) => <Inside key={one.device + one.right} one={one} mats={mats} me={me} ask={ask} />)}
             </ul>
         </section>
     );
@@ -48,26 +50,28 @@ function Waiting({ one, mats, letIn }: { one: Door_Waiting; mats: readonly numbe
     return (
         <article class="waiting" data-testid="waiting" data-pointed={pointedAt === one.code}>
             <p><b class="waiting-code">{inThrees(one.code)}</b> wants to be {right === Right.TABLE ? "a table" : `a ${rightWords(right)}`}
-                {one.hand && `, ${one.hand}`}.{one.shutOut && <b> It was shut out before.</b>}</p>
+                {one.hand && <>, says it is “<bdi>{one.hand}</bdi>”</>}.{one.shutOut && <b> It was shut out before.</b>}</p>
             <p class="waiting-mats">
                 {right === Right.TABLE && <span>Let it in for</span>}
                 {right === Right.TABLE ? mats.map((mat) => <button key={mat} type="button" data-testid={`let-in-${mat}`}
                     onClick={() => letIn(one.device, one.code, right, mat)}>Mat {mat}</button>)
-                : <button type="button" data-testid="let-in" onClick={() => letIn(one.device, one.code, right, 0)}>Let in</button>}</p>
+                : right === Right.DISPLAY || sure.value === one.code
+                    ? <button type="button" data-testid="let-in" onClick={() => letIn(one.device, one.code, right, 0)}>{right === Right.DISPLAY ? "Let in" : `Yes, ${inThrees(one.code)} is a ${rightWords(right)}`}</button>
+                    : <button type="button" data-testid="make" onClick={() => { sure.value = one.code; }}>Make it a {rightWords(right)}</button>}</p>
         </article>
     );
 }
 
-function Inside({ one, mats, ask }: { one: Door_Inside; mats: readonly number[]; ask: (what: Parameters<Requests["ask"]>[0]) => Promise<void> }) {
+function Inside({ one, mats, me, ask }: { one: Door_Inside; mats: readonly number[]; me: string; ask: (what: Parameters<Requests["ask"]>[0]) => Promise<void> }) {
     const mine = shutting.value?.device === one.device ? shutting.value : undefined;
     const left = Math.max(0, one.until - (hubNow() ?? 0)) / 3_600_000;
     return (
         <li data-testid="inside" data-device={one.device}>
-            <span><b>{rightWords(one.right, one.mat)}</b>{one.hand && `, ${one.hand}`} <small>{one.device.slice(0, 4)} · {one.connected > 0 ? "connected" : "away"}
-                {left < 12 && ` · ${Math.ceil(left)} h left`}</small></span>
+            <span><b>{rightWords(one.right, one.mat)}</b>{one.hand && <>, <bdi>{one.hand}</bdi></>} <small>{one.device === me ? "this device" : one.device.slice(0, 4)} · {one.connected > 0 ? "connected" : "away"}
+                {left < 12 && (left > 0 ? ` · ${Math.ceil(left)} h left` : " · time over")}</small></span>
             {one.right === Right.TABLE && mats.length > 1 && <button type="button" data-testid="move"
                 onClick={() => { moving.value = moving.value === one.device ? "" : one.device; }}>Other mat</button>}
-            <button type="button" data-testid="shut-out" onClick={() => { shutting.value = { device: one.device, reason: "" }; }}>Shut out</button>
+            {one.device !== me && <button type="button" data-testid="shut-out" onClick={() => { shutting.value = { device: one.device, reason: "" }; }}>Shut out</button>}
             {moving.value === one.device && one.right === Right.TABLE && <p class="waiting-mats">{mats.filter((mat) => mat !== one.mat).map((mat) =>
                 <button key={mat} type="button" data-testid={`move-${mat}`} onClick={() => {
                     moving.value = "";

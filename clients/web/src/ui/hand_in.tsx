@@ -73,7 +73,7 @@ export function HandIn({ link, requests }: { link: Link; requests: Requests }) {
         <section class="hand-in" aria-labelledby="hand-in" data-testid="hand-in">
             <h2 id="hand-in">Calls from a table's file</h2>
             <p>When a table can't reach this hub: at the table <i>Menu</i>, <i>Save the kept calls as a file</i>; bring the file here.</p>
-            <input type="file" accept=".json,application/json" aria-label="The table's file" data-testid="hand-in-file" disabled={busy.value}
+            <input type="file" accept=".json,application/json" aria-label="The table's file" data-testid="hand-in-file" disabled={busy.value || !link.welcome.value}
                 onChange={({ currentTarget }) => {
                     void choose(currentTarget.files?.[0]);
                     currentTarget.value = ""; // the same name may be chosen again

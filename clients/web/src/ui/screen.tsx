@@ -28,7 +28,8 @@ export function listen(role: Role, subscribe: MessageInitShape<typeof SubscribeS
     // Sent away for good, for instance because the hub is newer than this page: an unattended screen
     // fetches itself anew, but only once there is something to fetch.
     link.goodbye.subscribe((words) => {
-        if (words) setInterval(() => void reloadIfThere(), comeBackMs);
+        // Without a right a person asks again, not the page: its words stay to be read.
+        if (words && !link.mayAsk.peek()) setInterval(() => void reloadIfThere(), comeBackMs);
     });
     return link;
 }
@@ -52,7 +53,7 @@ export function staleWords(link: Link, mat?: number): string {
     if (!link.live.value) {
         return link.welcome.value
             ? `Not live: last heard ${link.silence.value} s ago. This picture is old.`
-            : "Not live: the hub has not answered yet.";
+            : `Not live: ${link.away.value || "the hub has not answered yet."}`;
     }
     if (mat === undefined) return "";
     if (!link.mats.value.has(mat)) return "";
@@ -68,6 +69,11 @@ export function lineWords(view: MatView | undefined): string {
     }
 }
 
+// Begins anew, so that the hub asks who this is and shows a code.
+export function AskAgain() {
+    return <button type="button" data-testid="ask-again" onClick={() => location.reload()}>Ask to be let in again</button>;
+}
+
 // The line along the top of a page that is read at a desk.
 export function Banners({ link }: { link: Link }) {
     const stale = staleWords(link);
@@ -76,7 +82,7 @@ export function Banners({ link }: { link: Link }) {
             {rehearsalWords.value && <p class="rehearsal" data-testid="rehearsal">{rehearsalWords.value}</p>}
             {link.welcome.value?.anyone && <p class="rehearsal" data-testid="anyone">Anyone who reaches this hub can score: it asks nobody who they are.</p>}
             {link.trouble.value && <p class="not-live" role="alert">{link.trouble.value}</p>}
-            {stale && <p class="not-live" role="alert" data-testid="stale">{stale}</p>}
+            {stale && <p class="not-live" role="alert" data-testid="stale">{stale}{link.goodbye.value && link.mayAsk.value && <> <AskAgain /></>}</p>}
         </aside>
     );
 }
