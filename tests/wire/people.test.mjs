@@ -189,13 +189,25 @@ test("with no hub running a name is found, shown and erased on the command line"
 for (const [kind, shown] of [["initials", ["W. O.", "B. M.", "J.-L. v. A.", "A. O."]], ["hidden", ["white, bout 1", "blue, bout 1", "white, bout 2", "blue, bout 2"]]]) {
     test(`the public sees names ${kind}, the hall sees them whole`, limit, async (t) => {
         const folder = scratch(t);
-        const hub = await serve(t, join(folder, "data"), { more: ["--competition", cup(folder), "--public-names", kind] });
+        const hub = await serve(t, join(folder, "data"), { more: ["--competition", cup(folder), "--public-names", kind, "--public-listen", "127.0.0.1:0"] });
+        const crowd = Number(/For spectators.*\n\s+http:\/\/127\.0\.0\.1:(\d+)\//.exec(hub.out)[1]);
         const table = await Table.sit(hub.port, "00000000000000a1", 1);
         assert.equal(table.allotment.bouts[0].white.name, name);
         await table.confirm(1);
         const display = await screen(hub.port, { allMats: true, results: true }, "ROLE_HALL");
         assert.equal(display.welcome.publicNames, wire.PublicNames[kind.toUpperCase()]);
         assert.equal((await display.next("finished")).value.bout.white.name, name);
+        // Through the crowd's entrance nobody does, in either flavour.
+        const phone = await screen(crowd, { allMats: true, results: true, callList: true, sheets: [1] });
+        const other = await JsonLine.greeted(crowd, { role: "ROLE_HALL" });
+        other.send("subscribe", { allMats: true, results: true, callList: true, sheets: [1] });
+        for (const message of ["mat", "callList", "sheet", "finished"]) {
+            const both = said((await phone.next(message)).value) + said(await other.next(message));
+            for (const hidden of [name, club, "Moro", "Saltmarsh", "Aerden", "Okpara"]) assert.ok(!both.includes(hidden), `${hidden} in ${message}`);
+            assert.ok(shown.some((there) => both.includes(there)), message);
+        }
+        phone.close();
+        other.close();
 
         const all = await everyPage(hub.url);
         for (const hidden of [name, club, "Moro", "Saltmarsh", "Aerden", "Adaeze", "Okpara"]) assert.ok(!all.includes(hidden), hidden);
