@@ -134,7 +134,6 @@ void desk_decides(Evening& evening) {
     move.from_changed = evening.changed(BoutId{1});
     move.to_changed = evening.changed(BoutId{2});
     evening.desk(move);
-    evening.desk(GiveBack{12, BoutId{1}, evening.changed(BoutId{1})});
 }
 
 // Calls of a table that was relieved: two are taken into the final, one is dismissed.
@@ -213,6 +212,7 @@ int main(int argc, char** argv) {
     evening.table(second_table, RunId{0x22});
     evening.call(Called{}, BoutId{3});
     set_aside(evening);
+    evening.desk(GiveBack{12, BoutId{3}, evening.changed(BoutId{3})});
     handed_in(evening);
     evening.desk(ShutOut{30, first_table, "a phone that was lost"});
     World& world = evening.world();
