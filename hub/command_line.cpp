@@ -157,6 +157,11 @@ CommandLine::Commands::Commands() {
     copied->add_option("--to", target, "The folder of the copy, best on another disk.")
         ->required()
         ->type_name("DIR");
+    CLI::App* upgrade = command(journal, "upgrade",
+                                "Bring a journal of an older honbu to what this one writes; a copy "
+                                "is made first.",
+                                [this] { return upgrade_journal(data); });
+    takes_data(*upgrade, data);
     CLI::App* follow = command(journal, "mirror",
                                "Keep a copy in another folder up to date, until Ctrl-C.",
                                [this] { return mirror_journal(data, target); });

@@ -9,6 +9,7 @@
 #include "hub/commands.h"
 #include "hub/journal/copy.h"
 #include "hub/journal/mirror.h"
+#include "hub/journal/upgrade.h"
 #include "hub/wire/flavour.h"
 #include "hub/wire/wire.h"
 #include "hub/words/how_many.h"
@@ -42,6 +43,23 @@ int copy_journal(const std::filesystem::path& data, const std::filesystem::path&
     const int code = verify_journal(to);
     (*copy)->close();  // last, so that one file stays
     return code;
+}
+
+int upgrade_journal(const std::filesystem::path& data) {
+    const auto done = upgrade_journal_file(data);
+    if (!done) return fail(done.error());
+    if (done->from == done->to) {
+        std::cout << "The journal in " << data.string() << " is what this honbu writes (schema "
+                  << done->to << "): there is nothing to do.\n";
+        return 0;
+    }
+    std::cout << "Upgraded from schema " << done->from << " to " << done->to << ": "
+              << how_many(done->end.number.value, "record", "records") << ", hash "
+              << hex(done->end.hash) << ", all as before.\nThe copy of before is in "
+              << done->copy.string()
+              << ". Keep it until this honbu has proved itself, then delete it: it holds the names "
+                 "too, and what is erased here stays there.\n";
+    return 0;
 }
 
 int mirror_journal(const std::filesystem::path& data, const std::filesystem::path& to) {

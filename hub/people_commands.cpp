@@ -11,7 +11,7 @@
 #include "hub/core/plain_text.h"
 #include "hub/journal/journal.h"
 #include "hub/journal/reader.h"
-#include "hub/nobody.h"
+#include "hub/core/nobody.h"
 #include "hub/words/how_many.h"
 #include "hub/words/record_line.h"
 

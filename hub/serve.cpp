@@ -13,6 +13,7 @@
 #include "engine/record/canon.h"
 #include "hub/attendance.h"
 #include "hub/certificates/folder.h"
+#include "hub/checkpointing.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
 #include "hub/desk_code.h"
@@ -25,6 +26,7 @@
 #include "hub/mirroring.h"
 #include "hub/net/net.h"
 #include "hub/open_answers.h"
+#include "hub/replay_kept.h"
 #include "hub/running.h"
 #include "hub/serve_options.h"
 #include "hub/timed_journal.h"
@@ -66,6 +68,7 @@ private:
     void committed(RecordNumber number);
     void greet_once_kept();
     void start_mirror();
+    void start_checkpointing();
     void attend();
     void make_results();
 
@@ -82,9 +85,10 @@ private:
     std::optional<OpenAnswers> answers_;
     std::unique_ptr<Mirroring> mirroring_;
     Entrances entrances_;
-    std::unique_ptr<Attendance> attendance_;   // from the moment people are let in
-    std::optional<CompetitionLoaded> loaded_;  // for the greeting
-    RecordNumber appended_;                    // by the start itself
+    std::unique_ptr<Attendance> attendance_;  // from the moment people are let in
+    RecordNumber from_checkpoint_;            // 0: all records were read
+    std::unique_ptr<Checkpointing> checkpointing_;
+    RecordNumber appended_;  // by the start itself
     bool greeted_ = false;
     bool room_ = true;  // on the disk
 };
@@ -179,7 +183,7 @@ OrFault<void> Serving::open() {
     appended_ = hub_->last_committed();
     if (const auto started = start_clock(); !started) return started;
     if (competition && hub_->has_competition()) {
-        const auto fits = check_loaded(options_, *competition, *hub_, loaded_);
+        const auto fits = check_loaded(options_, *competition, *hub_);
         if (!fits) return fits;
     }
     if (from_copy) {
@@ -193,7 +197,6 @@ OrFault<void> Serving::open() {
     if (competition && !hub_->has_competition()) {
         hub_->load(*competition, clock_->now());
         ++appended_.value;
-        loaded_ = competition->loaded;
     }
     net_.post([this] { greet_once_kept(); });
     net_.post([this] { make_results(); });
@@ -209,6 +212,7 @@ void Serving::committed(RecordNumber number) {
     timed_->committed(number, [this](std::uint64_t us) { answers_->commit_took(us); });
     hub_->committed(number);
     if (mirroring_) mirroring_->committed(number);
+    if (checkpointing_) checkpointing_->committed(number);
     if (!greeted_) greet_once_kept();
 }
 
@@ -217,10 +221,11 @@ void Serving::greet_once_kept() {
     if (greeted_ || hub_->last_committed() < appended_) return;
     greeted_ = true;
     if (!options_.mirror.empty()) start_mirror();
+    start_checkpointing();
     net_.let_in();
     Greeting greeting;
     greeting.title = hub_->title();
-    greeting.competition = loaded_ ? &*loaded_ : nullptr;
+    greeting.competition = hub_->loaded();
     greeting.data = options_.data;
     greeting.kept = hub_->last_committed();
     greeting.rehearsal_rate = options_.rehearsal_rate;
@@ -262,11 +267,26 @@ void Serving::start_mirror() {
     mirroring_->committed(hub_->last_committed());
 }
 
+void Serving::start_checkpointing() {
+    Checkpointing::Parts parts;
+    parts.log = [](const std::string& line) { spdlog::warn(line); };
+    parts.damaged = [this](const std::string& words) {
+        spdlog::error("{} This hub has what it needs and goes on; but it can't be started again on "
+                      "this journal. Make sure of a mirror, and go on from there in a pause.",
+                      words);
+        net_.post([this, words] { hub_->journal_damaged(words); });
+    };
+    checkpointing_ = std::make_unique<Checkpointing>(options_.data, from_checkpoint_,
+                                                     hub_->last_committed(), std::move(parts));
+}
+
 // What was acknowledged last is in the mirror too, if it can be written.
 void Serving::close() {
     attendance_.reset();
     reader_.reset();
+    if (checkpointing_) checkpointing_->close();
     journal_->close();
+    if (checkpointing_) checkpointing_->keep(*hub_);
     if (!mirroring_) return;
     mirroring_->close();
     // The mirror read to the last, so the journal could not be made one file. Now it can.
@@ -276,29 +296,10 @@ void Serving::close() {
 }
 
 OrFault<void> Serving::replay() {
-    const auto reader = JournalReader::open(options_.data);
-    if (!reader) return reader.error();
-    if (const auto structure = (*reader)->check_structure(); !structure) return structure;
-    // Names first: results are told as they are replayed.
-    const auto beside = (*reader)->beside(
-        [this](std::string_view key, std::string_view value) { hub_->replay_beside(key, value); });
-    if (!beside) return beside;
-    const auto end = (*reader)->records(
-        [this](RecordNumber, std::string_view bytes, const Hash& hash) {
-            const bool had = hub_->has_competition();
-            std::string wrong = hub_->replay(bytes, hash);
-            if (!wrong.empty()) {
-                return "The journal in " + options_.data.string() + " can't be replayed: " + wrong +
-                       ".";
-            }
-            if (!had && hub_->has_competition()) {
-                const auto record = decode_record(bytes);
-                if (record) loaded_ = std::get<CompetitionLoaded>(record->fact);
-            }
-            return wrong;
-        });
-    if (!end) return end.error();
-    hub_->replayed();
+    const auto from = replay_kept(*hub_, options_.data,
+                                  [](const std::string& line) { spdlog::warn(line); });
+    if (!from) return from.error();
+    from_checkpoint_ = *from;
     feed_.sheets_from([this](BoutId bout) { return hub_->sheet(bout); });
     feed_.records_from(hub_->last_committed(), [this](RecordNumber after, std::size_t limit) {
         return records(after, limit);

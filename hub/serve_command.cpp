@@ -79,14 +79,17 @@ void takes_serve_options(CLI::App& run, ServeOptions& into) {
                    "Go on from this mirror or copy, in a new --data folder. First stop the hub "
                    "that wrote it.")
         ->type_name("DIR");
-    const std::map<std::string, PublicNames> kinds{{"full", PublicNames::full},
-                                                   {"initials", PublicNames::initials},
-                                                   {"hidden", PublicNames::hidden}};
-    run.add_option("--public-names", into.public_names,
-                   "What phones and other public pages are shown of names: full, initials (and no "
-                   "club), or hidden.")
+    static const std::map<std::string, PublicNames> kinds{{"full", PublicNames::full},
+                                                          {"initials", PublicNames::initials},
+                                                          {"hidden", PublicNames::hidden}};
+    // The word stays as it was said, for --print-config.
+    run.add_option_function<std::string>(
+           "--public-names",
+           [&into](const std::string& kind) { into.public_names = kinds.at(kind); },
+           "What phones and other public pages are shown of names: full, initials (and no "
+           "club), or hidden.")
         ->default_str("full")
-        ->transform(CLI::CheckedTransformer(kinds).description(""))
+        ->check(CLI::IsMember({"full", "initials", "hidden"}))
         ->type_name("KIND");
     run.add_flag("--anyone-may-score", into.anyone_may_score,
                  "Ask nobody who they are: whoever reaches the hub can score and decide.");

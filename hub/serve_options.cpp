@@ -138,7 +138,7 @@ OrFault<bool> take_copy(const ServeOptions& options) {
 }
 
 OrFault<void> check_loaded(const ServeOptions& options, const Competition& competition,
-                           const Hub& hub, const std::optional<CompetitionLoaded>& loaded) {
+                           const Hub& hub) {
     // Without a --title it keeps the one it has, whatever the file is called now.
     Competition given = competition;
     given.loaded.title = hub.title();
@@ -150,7 +150,7 @@ OrFault<void> check_loaded(const ServeOptions& options, const Competition& compe
                      "', which stays. Leave --title out to go on."};
     }
     for (const RuleSet& rules : given.loaded.rules) {
-        if (!loaded || !changed(rules, loaded->rules)) continue;
+        if (!changed(rules, hub.loaded()->rules)) continue;
         return Fault{"The rule set " + rules.name +
                      " is not the one this competition was loaded with, and a loaded rule set "
                      "can't be changed. Leave --competition and --rules out to go on with it, or "

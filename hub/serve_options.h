@@ -14,11 +14,10 @@ namespace honbu {
 [[nodiscard]] OrFault<void> check_title(const ServeOptions& options);
 // All that is wrong with the file in one text, so that it can be mended in one go.
 [[nodiscard]] OrFault<Competition> load_competition(const ServeOptions& options);
-// Before anything is appended: a start that fails leaves everything as it was. `loaded`: what the
-// journal has.
+// Before anything is appended: a start that fails leaves everything as it was. The hub
+// has a competition.
 [[nodiscard]] OrFault<void> check_loaded(const ServeOptions& options,
-                                         const Competition& competition, const Hub& hub,
-                                         const std::optional<CompetitionLoaded>& loaded);
+                                         const Competition& competition, const Hub& hub);
 // What could never be a mirror is refused; a stick that is not there yet is not.
 [[nodiscard]] OrFault<void> check_mirror(const ServeOptions& options);
 // Brings the copy into the new --data folder; broken off, it is gone on with the next time. True:

@@ -22,12 +22,19 @@ public:
     // The person in a slot, or nothing: not known yet, or nobody comes (a bout both lost).
     std::optional<PersonId> person_in(const Slot& slot) const;
 
+    // What is known of each bout that has had a result, to keep it and to go on from it.
+    struct Known {
+        Winner winner = Winner::undecided;
+        bool names_exchanged = false;
+    };
+    std::map<BoutId, Known> known() const;
+    void set(BoutId bout, Known known);
+
 private:
     struct Bout {
         Slot white;
         Slot blue;
-        Winner winner = Winner::undecided;
-        bool names_exchanged = false;
+        Known known;
     };
     std::map<BoutId, Bout> bouts_;
 };

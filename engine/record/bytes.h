@@ -92,6 +92,7 @@ public:
         }
         return n;
     }
+    std::string_view rest() const { return in_; }
     void fail() { failed_ = true; }
     bool good() const { return !failed_; }
     bool complete() const { return !failed_ && in_.empty(); }

@@ -1,5 +1,5 @@
 // The parts of the canonical encoding that records, calls and states share. Internal to
-// engine/record. Layout: docs/journal.md.
+// engine/record and the hub's checkpoint. Layout: docs/journal.md.
 //
 // What has many fields is taken apart with a structured binding before it is written, so that a
 // field added in its header does not compile until it stands here too. Any thread.

@@ -181,6 +181,7 @@ struct Tables {
     std::uint32_t missing = 0;  // records that somebody has seen and this journal has not
     std::vector<OfMat> mats;
     Mirrored mirror;
+    std::string damage;  // found in the journal after the start, in words; empty: none
 };
 
 // Calls that do not count and wait for a person.

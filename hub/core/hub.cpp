@@ -203,6 +203,11 @@ void Hub::mirrored(const Mirrored& now) {
     in_->publish_tables();
 }
 
+void Hub::journal_damaged(const std::string& words) {
+    in_->damage = words;
+    in_->publish_tables();
+}
+
 const Mirrored& Hub::mirror() const { return in_->mirror; }
 
 void Hub::committed(RecordNumber number) {
@@ -264,6 +269,9 @@ PublicNames Hub::public_names() const { return in_->public_names; }
 Epoch Hub::epoch() const { return in_->epoch.epoch; }
 std::uint32_t Hub::rehearsal_rate() const { return in_->epoch.rehearsal_rate; }
 const std::string& Hub::title() const { return in_->competition.title; }
+const CompetitionLoaded* Hub::loaded() const {
+    return in_->has_competition ? &in_->competition : nullptr;
+}
 RecordNumber Hub::last_committed() const { return in_->committed; }
 Instant Hub::last_received() const { return in_->last_received; }
 

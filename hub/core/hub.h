@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "engine/competition/progress.h"
+#include "hub/core/checkpoint.h"
 #include "hub/core/message.h"
 #include "hub/core/ports.h"
 #include "hub/core/sheet.h"
@@ -49,6 +50,9 @@ public:
     // The same for whoever has worked out the record's hash already.
     std::string replay(std::string_view record_bytes, const Hash& hash);
     void replay_beside(std::string_view key, std::string_view value);
+    // All of that up to one record at once, before any other; but for what is beside the records,
+    // which comes first. Returns why not, and has taken nothing then. checkpoint.h says what it is.
+    std::string from_checkpoint(std::string_view bytes, const CheckpointFor& by);
     void replayed();  // publishes every view once
     void begin(Epoch epoch, std::uint32_t rehearsal_rate, Instant now);
     // The journal is a copy of another and goes on as a journal of its own: no mat has a table.
@@ -72,7 +76,8 @@ public:
     void command(SessionId session, const Command& command, Instant now);
     void left(SessionId session);
     void committed(RecordNumber number);
-    void mirrored(const Mirrored& now);  // how the second copy stands: the desk is told
+    void mirrored(const Mirrored& now);              // how the second copy stands: the desk is told
+    void journal_damaged(const std::string& words);  // in a part long past: the desk is told
     void no_room();  // the disk is full: every table is told, and keeps its calls
 
     // -- what main and the tools ask
@@ -84,11 +89,14 @@ public:
     Epoch epoch() const;
     std::uint32_t rehearsal_rate() const;
     const std::string& title() const;
+    const CompetitionLoaded* loaded() const;  // nothing: none yet
     PublicNames public_names() const;
     RecordNumber last_committed() const;
     Instant last_received() const;    // hub time goes on from here after a restart
     std::string state_bytes() const;  // canonical: every bout's state, for honbu replay
     std::string summary() const;      // one line a bout, for people
+    // Nothing while something waits for the disk.
+    std::optional<std::string> checkpoint(const CheckpointFor& by) const;
     std::optional<BoutSheet> sheet(BoutId bout) const;
     // Whose number it is, or with this in the name or the club; empty: all.
     std::vector<PeopleFound::One> people(std::string_view words) const;

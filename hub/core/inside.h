@@ -1,9 +1,7 @@
 // What the Hub keeps. Private to hub/core.
 //
-// Each bout has two states in one vector of calls: all of them are *decided* (they order what comes
-// next and are shown to nobody), the first `committed` are on the disk and are all that anyone
-// sees. What else has two states says which it is. When nothing waits the two are equal, which is
-// asserted after every commit, for what it touched. Hub thread.
+// What is decided and what is committed are equal when nothing waits, which is asserted after every
+// commit, for what it touched. Hub thread.
 #pragma once
 
 #include <deque>
@@ -13,74 +11,12 @@
 #include <string>
 #include <vector>
 
-#include "engine/bout/so_far.h"
 #include "engine/record/canon.h"
 #include "hub/core/hub.h"
+#include "hub/core/kept.h"
 #include "hub/core/public_names.h"
 
 namespace honbu {
-
-struct BoutLog {
-    BoutEntry entry;
-    std::vector<Call> calls;    // those that count
-    std::size_t committed = 0;  // how many of them are on the disk
-    mutable SoFar all_folded;   // what the fold says of all of them, and of the committed ones:
-    mutable SoFar folded;       // made up to date when it is asked for (so_far())
-    std::size_t waiting = 0;    // records about this bout on their way to the disk
-    bool at_desk = false;       // decided: what a table sends is set aside
-    bool known_at_desk = false;
-    bool moving = false;       // its record is on its way to another bout
-    std::vector<CallId> gone;  // committed: counted here once, and moved to another bout
-
-    // -- committed
-    bool confirmed = false;          // by its calls
-    std::optional<Result> by_calls;  // confirmed last, if the calls say so too
-    std::optional<Result> standing;  // the result that counts: theirs, or one that was entered
-    RecordNumber standing_since;     // the record that made it so
-    RecordNumber told;               // the last item of the results stream with a result of it
-    RecordNumber changed;            // the last record that changed it
-};
-
-struct Mat {
-    std::vector<BoutId> order;
-    mutable std::size_t passed = 0;  // so many of them don't wait any more
-    Term term;                       // decided
-    Term before_epoch;               // decided: the last one that this epoch has not given
-    DeviceId holder;                 // decided; 0: nobody has it
-    Term known_term;                 // committed
-    DeviceId known_holder;           // committed
-    std::string hand;                // committed: who took it
-    Instant taken;                   // committed
-    bool differs = false;            // committed: a call of this term saw another state
-    std::optional<BoutId> current;   // committed: the bout the screens show
-    RecordNumber number;             // committed: the last record that changed the view
-    bool allotment_stale = false;    // its table is given another one, once in a batch
-};
-
-struct GivenNumber {            // what became of one call number
-    std::uint64_t content = 0;  // the first bytes of the hash of its bytes
-    Verdict verdict = Verdict::none;
-    RecordNumber record;
-    bool state_differs = false;
-};
-
-struct KnownRun {
-    DeviceId device;
-    std::vector<GivenNumber> given;  // by call number - 1
-    std::size_t committed = 0;
-    std::optional<std::int64_t> to_hub_ms;  // hub time = run's clock + this, as the table measured
-    std::int64_t least_delay_ms = 0;        // else: the least (received - entered) of its calls
-};
-
-// A call that does not count, until a person has decided.
-struct Aside {
-    Call call;
-    RecordNumber record;
-    Verdict verdict = Verdict::none;
-    DeviceId device;
-    std::string hand;
-    RecordNumber decided;  // the record that decides it, on its way to the disk; 0: none
-};
 
 // A session that has said hello.
 struct Greeted {
@@ -107,12 +43,6 @@ struct AtDoor {
     unsigned guesses = 0;  // at the one-time code
 };
 
-struct Granted {
-    Instant until;  // hub time; 0: nothing is granted
-    MatId mat;
-};
-using Rights = std::array<Granted, 5>;  // by Right
-
 struct Waiting {  // a record on its way to the disk
     Record record;
     std::string bytes;
@@ -123,11 +53,7 @@ struct Waiting {  // a record on its way to the disk
     std::optional<Typed> typed{};
 };
 
-struct EpochSpan {
-    Epoch epoch;
-    RecordNumber first;
-};
-
+void lay_out(Kept& kept, const CompetitionLoaded& competition);  // its bouts, mats and names
 std::uint64_t first_bytes(const Hash& hash);
 // Bouts that a table makes up for athletes in no plan: the highest bit of their number is set.
 constexpr bool in_no_plan(BoutId bout) { return (bout.value & 0x80000000U) != 0; }
@@ -135,46 +61,26 @@ Beside beside_of(BoutId bout, const Typed& typed);
 Beside beside_of(const PersonErased& erased);
 std::string at_the_table(const BoutEntry& entry);  // why the desk can't have it, for people
 
-struct Hub::Inside {
+// What the records have made stands in Kept (kept.h): only that is in a checkpoint.
+struct Hub::Inside : Kept {
     Inside(JournalPort& j, OutletPort& o, FeedPort& f) : journal(j), outlet(o), feed(f) {}
 
     JournalPort& journal;
     OutletPort& outlet;
     FeedPort& feed;
 
-    EpochBegan epoch;                   // the present one
-    std::vector<EpochSpan> epochs;      // all, first to last
-    RecordNumber decided;               // the last number given out
-    RecordNumber committed;             // the last number on the disk
-    Hash last_hash{};                   // of the record `decided`
-    std::vector<std::uint64_t> hashes;  // the first 8 bytes of each record's, by number - 1
-    Instant last_received;
     bool replaying = false;
-
-    bool has_competition = false;
-    CompetitionLoaded competition;
     std::map<PersonId, Person> people;
     std::map<BoutId, Typed> typed;  // bouts in no plan
-    std::set<PersonId> erased;      // decided
-    std::set<BoutId> typed_erased;  // decided
-    Progress progress;
-    std::map<BoutId, BoutLog> bouts;
-    std::map<BoutId, std::vector<BoutId>> awaited;  // and the bouts that wait for it
-    std::map<MatId, Mat> mats;
-    std::map<RunId, KnownRun> runs;
-    std::map<CallId, Aside> aside;
-    RecordNumber aside_changed;    // committed
-    bool aside_stale = false;      // the view of it is to be made anew, once in a batch
-    CallList call_list;            // as last published; its mats in order
-    bool call_list_stale = false;  // the same of it
-    bool in_batch = false;         // committed() is not through
+    bool aside_stale = false;       // the view of it is to be made anew, once in a batch
+    CallList call_list;             // as last published; its mats in order
+    bool call_list_stale = false;   // the same of it
+    bool in_batch = false;          // committed() is not through
     // -- who may come in (access.cpp)
-    bool anyone = false;                   // may do anything
-    std::map<DeviceId, Rights> rights;     // committed
-    std::map<DeviceId, Hash> keys;         // decided: of the devices that were ever let in
-    std::map<DeviceId, MatId> table_mats;  // decided: the one that a table may take
-    Hash door_salt{};                      // what the digits hang on as well
-    std::multiset<DeviceId> leaving;       // decided: shut out, but not on the disk yet
+    bool anyone = false;              // may do anything
+    std::map<DeviceId, Hash> keys;    // decided: of the devices that were ever let in
+    Hash door_salt{};                 // what the digits hang on as well
+    std::multiset<DeviceId> leaving;  // decided: shut out, but not on the disk yet
     std::map<SessionId, AtDoor> at_door;
     std::map<DeviceId, std::string> hands;  // as they said last
     Duration rights_last{3U * 24 * 60 * 60 * 1000};
@@ -197,6 +103,7 @@ struct Hub::Inside {
     } to_check;
     Hub::Tallies tallies;
     Mirrored mirror;
+    std::string damage;  // of the journal, in words; empty: none was found
     PublicNames public_names = PublicNames::full;
 
     // -- records (recording.cpp)
@@ -237,6 +144,10 @@ struct Hub::Inside {
     void settle(BoutLog& log, const Record& record, bool confirmed_anew);
     // What was confirmed last is what this hub's fold makes of the calls.
     bool as_folded(const BoutLog& log, std::span<const Call> calls) const;
+    void tell(const Finished& item);  // and keep what was told
+    void tell(const Reopened& item);
+    void tell_again();  // all of it, after a start from a checkpoint
+    Finished told_again(const ToldItem& item, const ToldResult& result) const;
     Finished finished(BoutLog& log, const Record& record, ResultFrom from);
     Reopened reopened(BoutLog& log, const Record& record);
     void settle_names();
@@ -323,6 +234,7 @@ struct Hub::Inside {
     const SoFar& so_far(const BoutLog& bout) const;      // of the committed calls
     const SoFar& all_so_far(const BoutLog& bout) const;  // of all, for what comes next
     Seat seat(const Slot& slot) const;
+    void sit(Seat& seat, PersonId person) const;
     BoutHead listed(const BoutLog& bout) const;  // as drawn
     BoutHead head(const BoutLog& bout) const;    // as they stand: names may be exchanged
     std::int64_t to_hub_ms(RunId run) const;

@@ -94,17 +94,7 @@ std::size_t Hub::Inside::decide(const Record& r) {
             return 0;
         }
         std::size_t operator()(const CompetitionLoaded& f) const {
-            in.has_competition = true;
-            in.competition = f;
-            for (const BoutEntry& entry : f.bouts) {
-                in.bouts[entry.bout].entry = entry;
-                for (const Slot& slot : {entry.white, entry.blue}) {
-                    if (slot.from == Slot::From::person) continue;
-                    in.awaited[BoutId{slot.value}].push_back(entry.bout);
-                }
-                in.mats[entry.mat].order.push_back(entry.bout);
-                in.progress.add(entry);
-            }
+            lay_out(in, f);
             return 0;
         }
         std::size_t operator()(const MatTaken& f) const {

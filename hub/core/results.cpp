@@ -144,9 +144,9 @@ void Hub::Inside::commit_result(const Waiting& waiting_record, const ResultEnter
     const ResultFrom from = entered.from == ResultEntered::From::paper ? ResultFrom::paper
                                                                        : ResultFrom::desk;
     if (!taken_away) {
-        feed.finished(finished(log, r, from));
+        tell(finished(log, r, from));
     } else if (had) {
-        feed.reopened(reopened(log, r));
+        tell(reopened(log, r));
     }
     settle_names();
     mats.at(log.entry.mat).number = r.number;
@@ -208,7 +208,7 @@ void Hub::Inside::commit_moved(const Waiting& waiting_record, const RecordMoved&
         } else if (&other == &from ? from_had : to_had) {
             item.no_result.push_back(reopened(other, r));
         }
-        feed.finished(item);
+        tell(item);
     }
     for (const BoutLog* log : {&from, &to}) {
         publish(log->entry.mat);
@@ -242,10 +242,10 @@ void Hub::Inside::settle(BoutLog& log, const Record& record, bool confirmed_anew
         stand(log, std::move(result), record);
         Finished item = finished(log, record, ResultFrom::table);
         item.unlike_calls = !log.by_calls;
-        feed.finished(item);
+        tell(item);
     } else if (log.standing) {
         stand(log, std::nullopt, record);
-        feed.reopened(reopened(log, record));
+        tell(reopened(log, record));
     }
     feed.sheet_changed(log.entry.bout);
     tell_mats_waiting_for(log.entry.bout);

@@ -31,16 +31,19 @@ Seat Hub::Inside::seat(const Slot& slot) const {
     seat.from = slot.from;
     if (slot.from != Slot::From::person) seat.from_bout = BoutId{slot.value};
     const auto person = progress.person_in(slot);
-    if (!person) return seat;
-    seat.person = *person;
-    const auto found = people.find(*person);
-    if (found == people.end()) {
-        seat.name = name_of_erased(*person);
-        return seat;
-    }
-    seat.name = found->second.name;
-    seat.club = found->second.club;
+    if (person) sit(seat, *person);
     return seat;
+}
+
+// Nobody: not known yet. Somebody without a name: erased.
+void Hub::Inside::sit(Seat& seat, PersonId person) const {
+    seat.person = person;
+    seat.name.clear();
+    seat.club.clear();
+    if (person == PersonId{}) return;
+    const auto found = people.find(person);
+    seat.name = found == people.end() ? name_of_erased(person) : found->second.name;
+    if (found != people.end()) seat.club = found->second.club;
 }
 
 BoutHead Hub::Inside::listed(const BoutLog& bout) const {

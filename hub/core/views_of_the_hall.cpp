@@ -67,6 +67,7 @@ void Hub::Inside::publish_tables() {
         tables.mats.push_back(std::move(out));
     }
     tables.mirror = mirror;
+    tables.damage = damage;
     feed.tables(tables);
 }
 

@@ -3,6 +3,7 @@
 #include <filesystem>
 
 #include <sqlite3.h>
+#include <unistd.h>
 
 #include "hub/insist.h"
 
@@ -72,6 +73,13 @@ std::string Database::why() const { return raw_ == nullptr ? "no memory" : sqlit
 int Database::system_errno() const { return sqlite3_system_errno(raw_); }
 
 bool Database::writable() const { return sqlite3_db_readonly(raw_, "main") == 0; }
+
+bool Database::has_moved() const {
+    int moved = 0;
+    sqlite3_file_control(raw_, "main", SQLITE_FCNTL_HAS_MOVED, &moved);
+    const char* const log = sqlite3_filename_wal(sqlite3_db_filename(raw_, "main"));
+    return moved != 0 || ::access(log, F_OK) != 0;
+}
 
 bool Database::in_transaction() const { return sqlite3_get_autocommit(raw_) == 0; }
 

@@ -36,6 +36,9 @@ public:
     std::string why() const;   // the last failure in SQLite's words
     int system_errno() const;  // and in the operating system's
     bool writable() const;
+    // The file that it writes, or its log (after a commit there is one), is not under its name any
+    // more: what is written now is nobody's after the end of this process.
+    bool has_moved() const;
     bool in_transaction() const;
     sqlite3* raw() const { return raw_; }
 

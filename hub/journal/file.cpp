@@ -77,10 +77,18 @@ OrFault<std::unique_ptr<JournalFile>> JournalFile::open(const std::filesystem::p
         return Fault{"The journal " + name.string() + " can't be opened for writing (" +
                      database.why() + "). Choose another folder, or mend its permissions."};
     };
+    if (const auto there = check_not_cut_off(folder); !there) return there.error();
     int rc = database.open(name.string(), Database::Access::read_and_write);
     if (rc != SQLITE_OK) return fault(rc);
     const auto kind = look_at(database, name);
     if (!kind) return kind.error();
+    if (*kind == Kind::older) {
+        return Fault{"The journal in " + folder.string() +
+                     " is of an older honbu, and this one does not write to it. In a pause say: "
+                     "honbu journal upgrade --data " +
+                     folder.string() +
+                     ". It makes a copy first, and then goes on. The journal is as it was."};
+    }
     // Only now the first write: what this program doesn't know is left byte for byte as it was.
     std::string mode;
     if (!database.writable()) return fault(SQLITE_READONLY);
@@ -156,7 +164,8 @@ int JournalFile::prepare() {
     int rc = ready(s.begin, "BEGIN IMMEDIATE");
     if (rc == SQLITE_OK) rc = ready(s.commit, "COMMIT");
     if (rc == SQLITE_OK) rc = ready(s.record, "INSERT INTO record VALUES(?1, ?2, ?3)");
-    if (rc == SQLITE_OK) rc = ready(s.beside, "INSERT OR REPLACE INTO beside VALUES(?1, ?2)");
+    if (rc == SQLITE_OK)
+        rc = ready(s.beside, "INSERT OR REPLACE INTO beside(key, value) VALUES(?1, ?2)");
     if (rc == SQLITE_OK) rc = ready(s.meta, "INSERT INTO meta VALUES('begun_wall_ms', ?1)");
     if (rc == SQLITE_OK) rc = ready(s.leave_copy, "DELETE FROM meta WHERE key = 'copy'");
     if (rc == SQLITE_OK) {
@@ -199,6 +208,12 @@ JournalFile::Kept JournalFile::commit(std::span<const Entry> entries) {
     bool erases = false;
     const int rc = write(entries, end, erases);
     if (rc != SQLITE_OK) return judge(rc);
+    if (database_.has_moved()) {
+        why_ =
+            "its files are not in the folder any more. They were moved or deleted, or their disk "
+            "is gone";
+        return Kept::failed;
+    }
     end_ = end;
     wipe_ = wipe_ || erases;
     return Kept::yes;
@@ -285,7 +300,10 @@ int JournalFile::erase(const std::string& key, bool& erases) {
 JournalFile::Kept JournalFile::judge(int rc) {
     if (held_) return Kept::held;
     const int system = database_.system_errno();
-    why_ = database_.why() + " (SQLite " + std::to_string(rc);
+    why_ = rc == SQLITE_IOERR_FSYNC   ? "a sync failed: "
+           : rc == SQLITE_IOERR_WRITE ? "a write failed: "
+                                      : "";
+    why_ += database_.why() + " (SQLite " + std::to_string(rc);
     if (system != 0) why_ += ", " + std::generic_category().message(system);
     why_ += ")";
     // IOERR_SHMSIZE: the log's index could not grow, before anything was written. IOERR_WRITE with

@@ -15,7 +15,8 @@ void ReadAhead::Piece::add(RecordNumber number, const Hash& hash, std::string_vi
     end = ChainEnd{number, hash};
 }
 
-ReadAhead::ReadAhead(Fill fill) : fill_(std::move(fill)), thread_([this] { run(); }) {}
+ReadAhead::ReadAhead(Fill fill, const ChainEnd& after)
+    : fill_(std::move(fill)), after_(after), thread_([this] { run(); }) {}
 
 ReadAhead::~ReadAhead() {
     {
@@ -27,7 +28,7 @@ ReadAhead::~ReadAhead() {
 }
 
 void ReadAhead::run() {
-    ChainEnd end;
+    ChainEnd end = after_;
     for (bool last = false; !last;) {
         Piece piece;
         piece.end = end;

@@ -45,7 +45,7 @@ public:
     // Fills a piece that begins where the last one ended.
     using Fill = std::function<void(Piece&)>;
 
-    explicit ReadAhead(Fill fill);
+    ReadAhead(Fill fill, const ChainEnd& after);  // the first begins behind this
     ~ReadAhead();
     ReadAhead(const ReadAhead&) = delete;
     ReadAhead& operator=(const ReadAhead&) = delete;
@@ -57,6 +57,7 @@ private:
     void run();
 
     const Fill fill_;
+    const ChainEnd after_;
     std::mutex mutex_;
     std::condition_variable bell_;
     std::deque<Piece> waiting_;

@@ -35,6 +35,7 @@ int open_to_read(Database& database, const std::filesystem::path& file) {
 
 OrFault<std::unique_ptr<JournalReader>> JournalReader::open(const std::filesystem::path& folder) {
     const std::filesystem::path file = journal_file(folder);
+    if (const auto there = check_not_cut_off(folder); !there) return there.error();
     std::error_code failed;
     if (!std::filesystem::exists(file, failed)) {
         return Fault{"There is no journal in " + folder.string() +
@@ -64,12 +65,20 @@ Fault JournalReader::failed(int rc, const std::string& where) const {
     return damaged(where + database_.why());
 }
 
-OrFault<ChainEnd> JournalReader::records(const EachRecord& each) {
+OrFault<bool> JournalReader::has(const ChainEnd& place) {
+    if (place.number == RecordNumber{}) return false;
+    const auto there = after(RecordNumber{place.number.value - 1}, 1);
+    if (!there) return there.error();
+    return !there->empty() && sha256(there->front()) == place.hash;
+}
+
+OrFault<ChainEnd> JournalReader::records(const EachRecord& each, const ChainEnd& after) {
     Statement rows;
-    const int rc = rows.prepare(database_,
-                                "SELECT number, hash, bytes FROM record ORDER BY number");
+    const int rc = rows.prepare(
+        database_, "SELECT number, hash, bytes FROM record WHERE number > ? ORDER BY number");
     if (rc != SQLITE_OK) return failed(rc);
-    ReadAhead ahead([&](ReadAhead::Piece& piece) { read_some(rows, piece); });
+    rows.bind_number(1, after.number.value);
+    ReadAhead ahead([&](ReadAhead::Piece& piece) { read_some(rows, piece); }, after);
     for (;;) {
         const ReadAhead::Piece piece = ahead.next();
         for (const ReadAhead::Row& row : piece.rows) {

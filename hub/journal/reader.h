@@ -29,9 +29,11 @@ public:
         const std::filesystem::path& folder);
 
     // Gives each record's bytes, in order, and their hash; a sentence that comes back ends it.
-    // Returns where the chain ends.
+    // Returns where the chain ends. Behind a place that it has(), only those behind it.
     using EachRecord = std::function<std::string(RecordNumber, std::string_view, const Hash&)>;
-    [[nodiscard]] OrFault<ChainEnd> records(const EachRecord& each);
+    [[nodiscard]] OrFault<ChainEnd> records(const EachRecord& each, const ChainEnd& after = {});
+    // Is that one of its records, with this hash?
+    [[nodiscard]] OrFault<bool> has(const ChainEnd& place);
     // The bytes of the records after this one, at most so many; a running hub's audit reads them.
     // Looks at each record alone: that the chain holds was checked when it was replayed.
     [[nodiscard]] OrFault<std::vector<std::string>> after(RecordNumber number, std::size_t limit);

@@ -3,11 +3,30 @@
 #include <sqlite3.h>
 
 #include "hub/journal/around.h"
+#include "hub/journal/checkpoint_file.h"
 
 namespace honbu {
 
 std::filesystem::path journal_file(const std::filesystem::path& folder) {
     return folder / "journal.sqlite";
+}
+
+OrFault<void> check_not_cut_off(const std::filesystem::path& folder) {
+    const std::filesystem::path file = journal_file(folder);
+    const auto holds = [](const std::filesystem::path& name) {
+        std::error_code none;
+        const auto size = std::filesystem::file_size(name, none);
+        return !none && size > 0;
+    };
+    if (holds(file)) return {};
+    const std::string log = file.string() + "-wal";
+    const bool has_log = holds(log);
+    if (!has_log && !holds(checkpoint_file(folder))) return {};
+    return Fault{"The journal " + file.string() + " is " +
+                 (std::filesystem::exists(file) ? "empty" : "not there") +
+                 ", and there was one: " + (has_log ? "its log (" + log + ")" : "its checkpoint") +
+                 " is still in the folder. So it was cut off or taken away. Leave the folder as it "
+                 "is; go on from a copy made earlier (--from-copy)."};
 }
 
 OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
@@ -44,13 +63,13 @@ OrFault<Kind> look_at(Database& database, const std::filesystem::path& file) {
                      " was begun with a version before the first release. Go on with that "
                      "version, or begin a new --data folder; this one leaves it as it is."};
     }
-    if (schema < journal_schema) {
+    if (schema < oldest_schema) {
         return Fault{"The journal " + file.string() + " names a schema that never was (" +
                      std::to_string(schema) +
                      "), so it is damaged. Don't write to it; go on from a copy made earlier "
                      "(--from-copy)."};
     }
-    return Kind::journal;
+    return schema < journal_schema ? Kind::older : Kind::journal;
 }
 
 int create_tables(Database& database) {
@@ -59,10 +78,11 @@ int create_tables(Database& database) {
         BEGIN IMMEDIATE;
         CREATE TABLE record(number INTEGER PRIMARY KEY, hash BLOB NOT NULL, bytes BLOB NOT NULL)
             STRICT;
-        CREATE TABLE beside(key TEXT PRIMARY KEY, value BLOB NOT NULL) STRICT;
+        CREATE TABLE beside(place INTEGER PRIMARY KEY AUTOINCREMENT, key TEXT NOT NULL UNIQUE,
+            value BLOB NOT NULL) STRICT;
         CREATE TABLE meta(key TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT;
         PRAGMA application_id = 0x486F6E62;
-        PRAGMA user_version = 3;
+        PRAGMA user_version = 4;
         COMMIT;
     )");
 }

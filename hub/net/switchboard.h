@@ -90,7 +90,7 @@ public:
     std::size_t waiting_bytes() const;  // for all of them
     bool stopping() const { return stopping_; }
 
-    // Connections of any kind; more than the maximum are turned away at the door.
+    // Connections of any kind.
     std::size_t connections = 0;
     std::size_t event_streams = 0;  // of the sessions
     HubNames names;                 // the hub's own, at the hall's entrance

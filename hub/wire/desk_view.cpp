@@ -62,6 +62,7 @@ void put(const Tables& tables, v1::Tables& out) {
     mirror.set_how(static_cast<v1::Tables::Mirror::How>(tables.mirror.how));
     mirror.set_behind(tables.mirror.behind);
     mirror.set_words(tables.mirror.words);
+    out.set_damage(tables.damage);
     for (const Tables::OfMat& each : tables.mats) {
         v1::Tables::OfMat& mat = *out.add_mats();
         mat.set_mat(each.mat.value);

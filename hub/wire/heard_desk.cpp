@@ -137,6 +137,7 @@ Heard tables(const v1::Tables& in) {
     Tables out;
     out.mirror = Mirrored{static_cast<Mirrored::How>(in.mirror().how()), in.mirror().behind(),
                           in.mirror().words()};
+    out.damage = in.damage();
     out.number = RecordNumber{in.number()};
     out.missing = in.missing();
     for (const auto& each : in.mats()) {

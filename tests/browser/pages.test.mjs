@@ -391,7 +391,7 @@ test("no page asks anybody but the hub, and none breaks its own policy", async (
     for (const [name, page] of Object.entries(pages)) {
         assert.deepEqual(await page.evaluate(() => globalThis.violations), [], name);
         const answer = await page.request.get(page.url());
-        assert.match(answer.headers()["content-security-policy"] ?? "", /default-src 'self'/, name);
+        assert.match(answer.headers()["content-security-policy"] ?? "", /default-src 'none'/, name);
     }
     assert.deepEqual(complaints, []);
     assert.deepEqual(spoken, []);

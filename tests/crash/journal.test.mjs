@@ -35,13 +35,13 @@ test("a newer journal is refused and left as it is", async (t) => {
   const file = join(data, "journal.sqlite");
   // PRAGMA user_version is the big-endian number at offset 60 (the SQLite file format, 1.3).
   const bytes = readFileSync(file);
-  assert.equal(bytes.readUInt32BE(60), 3);
-  bytes.writeUInt32BE(4, 60);
+  assert.equal(bytes.readUInt32BE(60), 4);
+  bytes.writeUInt32BE(5, 60);
   writeFileSync(file, bytes);
   for (const line of [["serve", "--listen", "127.0.0.1:0"], ["journal", "replay"], ["journal", "verify"], ["journal", "show"]]) {
     const { code, err } = honbu(...line, "--data", data);
     assert.equal(code, 1, line.join(" "));
-    assert.match(err, /was written by a newer honbu \(schema 4, this one reads 3\)/);
+    assert.match(err, /was written by a newer honbu \(schema 5, this one reads 4\)/);
   }
   assert.deepEqual(readFileSync(file), bytes);
 });

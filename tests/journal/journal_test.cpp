@@ -304,10 +304,10 @@ TEST_F(JournalTest, NoFlippedBitInTheFileGoesUnnoticed) {
 
 TEST_F(JournalTest, LeavesANewerJournalAsItIs) {
     keep(chain(3));
-    sql("PRAGMA user_version = 4");
+    sql("PRAGMA user_version = 5");
     const std::string before = contents(file());
     EXPECT_TRUE(
-        says(refusal_to_open(), "was written by a newer honbu (schema 4, this one reads 3)"))
+        says(refusal_to_open(), "was written by a newer honbu (schema 5, this one reads 4)"))
         << refusal_to_open();
     EXPECT_EQ(contents(file()), before);
     EXPECT_TRUE(says(read(folder_).fault, "newer honbu"));

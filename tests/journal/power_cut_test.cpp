@@ -377,7 +377,7 @@ TEST_F(PowerCut, FindsTheLossWithSynchronousNormal) {
     EXPECT_EQ(tally.damaged, 0);
 }
 
-// The limit of all this, and why a mirror belongs on another disk: docs/journal.md, section 9.
+// The limit of all this, and why a mirror belongs on another disk: docs/journal.md, section 12.
 TEST_F(PowerCut, ADiskThatLiesAboutItsSyncsLosesWhatItAcknowledged) {
     const Tally tally = run(&PowerCut::write_file, 3, 25, nullptr, true);
     EXPECT_GT(tally.with_loss + tally.damaged, tally.cuts / 4);

@@ -99,6 +99,7 @@ void Disk::go_on_from_copy() {
     batch_ = 0;
     const std::size_t lost = kept_.size() - copied_;
     kept_.resize(copied_);
+    checkpoint.clear();
     trace_.line("disk", "the machine is gone; its copy ends with record " +
                             std::to_string(copied_) + ", " + std::to_string(lost) + " earlier");
     checker_.lost(RecordNumber{static_cast<std::uint32_t>(copied_)}, false);

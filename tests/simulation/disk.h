@@ -49,6 +49,9 @@ public:
     const std::vector<Kept>& kept() const { return kept_; }
     bool idle() const { return waiting_.empty(); }
 
+    // The file beside the journal; empty: none. A copy has none.
+    std::string checkpoint;
+
     // -- weather
     std::uint32_t sync_ms_max = 20;
     std::uint64_t full_until = 0;

@@ -98,6 +98,9 @@ void Evening::check_end() {
     HubProcess again(agenda_, *disk_, *checker_, trace_, time);
     again.died = [] {};
     again.start(competition_, epoch_);  // replays all of it, and compares
+    // At a few places, and now and then at every one.
+    const std::size_t kept = disk_->kept().size();
+    again.compare_checkpoints(lots_.below(100) == 0 ? 1 : kept / 3 + 1);
     count();
 }
 

@@ -5,6 +5,7 @@
 
 #include "engine/record/canon.h"
 
+#include "hub/core/nobody.h"
 #include "hub/wire/wire.h"
 #include "tests/simulation/hub_told.h"
 
@@ -15,6 +16,7 @@ constexpr std::uint64_t tick_ms = 2'000;
 constexpr int silent_ticks_max = 5;
 constexpr int goodbye_ticks_max = 3;
 constexpr std::size_t outbox_max = 4'096;
+constexpr CheckpointFor made_by{"simulated", 1};
 
 std::string_view kind_of(const Fact& fact) {
     constexpr std::array<std::string_view, std::variant_size_v<Fact>> kinds = {
@@ -99,14 +101,8 @@ void HubProcess::start(const Competition& competition, Epoch epoch) {
     disk_.serve(std::move(events));
     hub_ = std::make_unique<Hub>(*this, *this, feed_);
     hub_->let_anyone_score();
-    for (const Disk::Kept& row : disk_.kept()) {
-        for (const Beside& beside : row.beside)
-            hub_->replay_beside(beside.key, beside.value);
-    }
-    for (const Disk::Kept& row : disk_.kept()) {
-        const std::string wrong = hub_->replay(row.bytes);
-        if (!wrong.empty()) throw Broken("same journal, same state: the hub says " + wrong);
-    }
+    replay(*hub_, true);
+    compare_with_whole();
     checker_.hub_began(hub_->last_committed());
     checker_.hub_state(hub_->state_bytes(), "a restart");
     hub_->replayed();
@@ -127,6 +123,62 @@ void HubProcess::start(const Competition& competition, Epoch epoch) {
         let_in_once_kept();
     });
     agenda_.in(tick_ms, life_.while_alive([this] { act([this] { tick(); }); }));
+}
+
+// With its checkpoint, if it has one that fits, as hub/replay_kept.cpp does it.
+void HubProcess::replay(Hub& hub, bool with_checkpoint) const {
+    for (const Disk::Kept& row : disk_.kept()) {
+        for (const Beside& beside : row.beside)
+            hub.replay_beside(beside.key, beside.value);
+    }
+    const auto hold = [](const std::string& wrong) {
+        if (!wrong.empty()) throw Broken("same journal, same state: the hub says " + wrong);
+    };
+    std::size_t from = 0;
+    if (with_checkpoint && !disk_.checkpoint.empty()) {
+        const auto read = read_checkpoint(disk_.checkpoint, made_by);
+        if (const auto* no = std::get_if<std::string>(&read)) hold(*no);
+        const auto& checkpoint = std::get<Checkpoint>(read);
+        const std::size_t number = checkpoint.number.value;
+        if (number <= disk_.kept().size() &&
+            sha256(disk_.kept()[number - 1].bytes) == checkpoint.hash) {
+            hold(hub.from_checkpoint(disk_.checkpoint, made_by));
+            from = number;
+            trace_.line("hub", "starts from its checkpoint, record " + std::to_string(from));
+        }
+    }
+    for (; from < disk_.kept().size(); ++from)
+        hold(hub.replay(disk_.kept()[from].bytes));
+}
+
+// A checkpoint is a cache: with it or without, the hub is the same to the byte.
+void HubProcess::compare_with_whole() const {
+    Nobody nobody;
+    Hub whole(nobody, nobody, nobody);
+    replay(whole, false);
+    if (hub_->checkpoint(made_by) != whole.checkpoint(made_by) ||
+        hub_->state_bytes() != whole.state_bytes()) {
+        throw Broken("same journal, same state: from its checkpoint the hub has another one");
+    }
+}
+
+// A checkpoint of any moment and what came after it make the same hub as all records.
+void HubProcess::compare_checkpoints(std::size_t step) const {
+    const auto whole = hub_->checkpoint(made_by);
+    Nobody nobody;
+    Hub grows(nobody, nobody, nobody);
+    const auto& kept = disk_.kept();
+    for (std::size_t i = 0; i < kept.size(); ++i) {
+        grows.replay(kept[i].bytes);
+        if (i % step != 0) continue;
+        disk_.checkpoint = grows.checkpoint(made_by).value();
+        Hub from(nobody, nobody, nobody);
+        replay(from, true);
+        if (from.checkpoint(made_by) != whole || from.state_bytes() != hub_->state_bytes()) {
+            throw Broken("same journal, same state: from a checkpoint of record " +
+                         std::to_string(i + 1) + " it is another one");
+        }
+    }
 }
 
 // Older records, as the journal's reader gives them.
@@ -283,6 +335,10 @@ void HubProcess::tick() {
     }
     for (const SessionId id : gone)
         leave(*visitors_.at(id));
+    // Not by lot, so that evenings stay as they were.
+    if (hub_->last_committed().value % 3 == 0) {
+        disk_.checkpoint = hub_->checkpoint(made_by).value_or(disk_.checkpoint);
+    }
     agenda_.in(tick_ms, life_.while_alive([this] { act([this] { tick(); }); }));
 }
 

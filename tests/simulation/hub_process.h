@@ -36,6 +36,8 @@ public:
     // epoch it is a copy, and goes on as this one.
     void start(const Competition& competition, Epoch epoch);
     bool lets_in() const { return lets_in_; }
+    // At the end: checkpoints of the records, each `step`th.
+    void compare_checkpoints(std::size_t step) const;
     bool all_told() const;  // nothing waits for room in anybody's line
     // A connection; its handshake is done.
     void accept(const std::shared_ptr<Line>& line, std::size_t window);
@@ -60,6 +62,8 @@ private:
     // One connection, as hub/net has it.
     struct Visitor;
     void act(const std::function<void()>& what);
+    void replay(Hub& hub, bool with_checkpoint) const;
+    void compare_with_whole() const;
     void step();
     void heard(Visitor& visitor, const std::string& bytes);
     void command(Visitor& visitor, const Command& command);

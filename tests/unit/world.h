@@ -55,6 +55,15 @@ struct World final : JournalPort, OutletPort, FeedPort {
     }
     // The machine loses power: what was not synced is gone, and the hub begins again from the disk.
     void crash() {
+        crash_to([this](Hub& again) {
+            for (const Row& row : disk) {
+                const std::string fault = again.replay(row.bytes);
+                if (!fault.empty()) throw std::runtime_error(fault);
+            }
+        });
+    }
+    // The same, where `read` takes the records.
+    template<class Read> void crash_to(const Read& read) {
         unsynced.clear();
         replies.clear();
         views.clear();
@@ -75,10 +84,7 @@ struct World final : JournalPort, OutletPort, FeedPort {
         }
         for (const auto& [key, value] : beside)
             hub->replay_beside(key, value);
-        for (const Row& row : disk) {
-            const std::string fault = hub->replay(row.bytes);
-            if (!fault.empty()) throw std::runtime_error(fault);
-        }
+        read(*hub);
         hub->replayed();
     }
     void begin(const Competition& competition) {

@@ -43,6 +43,7 @@ function Page() {
         <>
             <Banners link={link} />
             {mirrorWords(link.tables.value) && <p class="not-live" role="alert" data-testid="mirror">{mirrorWords(link.tables.value)}</p>}
+            {link.tables.value?.damage && <p class="not-live" role="alert" data-testid="damage">{link.tables.value.damage} Scoring goes on; in a pause, go on from a second copy.</p>}
             <CertificateWords />
             <header class="desk-top"><h1>Results desk</h1><p>{title}</p></header>
             <main class="desk">
