@@ -176,7 +176,8 @@ TEST_F(ErasedTest, NothingIsLeftOfManyInAnyOrder) {
     EXPECT_EQ(left.size(), people + order.size());
     for (const auto& [key, value] : left)
         EXPECT_EQ(value.empty(),
-                  key.starts_with("person/") && gone.contains(std::stoul(key.substr(7))));
+                  key.starts_with("person/") &&
+                      gone.contains(static_cast<std::uint32_t>(std::stoul(key.substr(7)))));
 }
 
 // The process ends between the commit and the emptying of the log: the next start does it.
