@@ -60,8 +60,8 @@ std::optional<std::string> names_miss(const Identity& identity, const ListenAddr
     now.addresses = reached;
     return "The hub's certificate is for " + identity.names.in_words() +
            ", and this machine's addresses now are " + now.in_words() +
-           ": by these no device will trust it. Use one of the names it is for, or make new "
-           "ones: `honbu certificates --again`.";
+           ": by these no device trusts it. Open it by one of the names it is for. (New ones, "
+           "`honbu certificates --again`, would have to be trusted anew on every device.)";
 }
 
 Fault plain_refused(const ListenAddress& hall) {

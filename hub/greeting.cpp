@@ -95,7 +95,9 @@ std::string trust(const Entrances& entrances) {
     const Identity& identity = entrances.identity;
     if (identity.fingerprint.empty()) return {};
     const std::size_t half = identity.fingerprint.size() / 2;
-    return "\nEvery device that scores has to trust this hub once: open " + trust_url(entrances) +
+    return "\nA device that does not trust this hub, or the one it goes on from, has to once: "
+           "open " +
+           trust_url(entrances) +
            " there.\nCompare the fingerprint that the device shows with this one (SHA-256), read "
            "aloud from here:\n    " +
            identity.fingerprint.substr(0, half) + "\n    " + identity.fingerprint.substr(half + 1) +

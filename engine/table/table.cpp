@@ -178,10 +178,15 @@ void Table::verdict(CallId call, Verdict verdict, bool state_differs) {
     BoutGiven* bout = given(k->call.bout);
     if (bout == nullptr) return;
     std::erase_if(bout->calls, [call](const Call& c) { return c.id == call; });
-    warning_ = verdict == Verdict::set_aside
-                   ? "A call of this table was set aside: the bout or the mat is another's now. "
-                     "Tell the desk."
-                   : "The hub could not apply a call of this table. Look at the list of calls.";
+    if (verdict != Verdict::set_aside) {
+        warning_ = "The hub could not apply a call of this table. Look at the list of calls.";
+        return;
+    }
+    if (!aside_.empty()) aside_ += ", ";
+    aside_ += words_for(under(*bout).rules, k->call.what);
+    warning_ = Text() << "Does not count at the hub, and waits for the desk: " << aside_
+                      << ". Compare clock and score with the manual board, enter what is missing, "
+                         "and tell the desk.";
 }
 
 // A full disk or a gap: from this call on all is to be sent again, not at once but at again().
@@ -275,6 +280,7 @@ std::string Table::open_bout(BoutId id, Instant now) {
 void Table::show_bout(BoutGiven& bout, Instant now) {
     current_ = bout.head.bout;
     warning_.clear();
+    aside_.clear();
     join(bout, now);
     // Refused only after kachi, and then the bout is just shown: it may be opened again.
     enter(bout, Called{}, now);

@@ -140,6 +140,7 @@ private:
     std::vector<OtherRun> others_;
     std::string notice_;   // about the last press
     std::string warning_;  // stays until another bout is on the mat
+    std::string aside_;    // the same: what of this bout does not count, in words
     Doing doing_;
 };
 

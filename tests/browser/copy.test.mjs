@@ -53,10 +53,24 @@ test("a table goes on by itself at a hub that goes on from a copy, and the desk 
     assert.equal(one("hajime", "set aside"), 1, "under the term before: the desk decides");
     assert.equal(one("waza-ari to white", "set aside"), 1);
     assert.ok(shown.some((line) => /goes on from epoch/.test(line)));
+    // The table is told which calls count no more, and the desk sees the same and decides.
+    const say = await page.locator(".messages").textContent();
+    assert.match(say, /Does not count at the hub, and waits for the desk: hajime, waza-ari white/);
+    const desk = await context.newPage();
+    await desk.goto(`${hub.address}/desk.html`);
+    const aside = desk.getByTestId("aside-1");
+    await aside.waitFor();
+    assert.match(await aside.textContent(), /Ada Norlund – Mirela Costin/);
+    assert.deepEqual(await aside.locator("li").allTextContents(), ["hajime", "waza-ari to white"]);
     // And it goes on.
     await operator.press("hajime");
     await operator.press("waza_ari_white");
     await hasEveryCall(page);
+    await aside.getByTestId("dismiss").click();
+    await desk.getByTestId("aside-reason").fill("entered again at the table");
+    await desk.getByTestId("decide").click();
+    await until("the desk to have decided", async () => (await desk.getByTestId("aside-1").count()) === 0);
     const now = await hub.tool("journal", "show");
+    assert.match(now, /2 calls dismissed: entered again at the table/);
     assert.equal(now.split("\n").filter((line) => / bout 1 .*waza-ari to white {2}applied/.test(line)).length, 1, now);
 });

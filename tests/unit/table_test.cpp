@@ -190,6 +190,11 @@ TEST(Table, ACallThatWasSetAsideIsNoLongerPartOfTheBout) {
     const std::vector<Call> sent = save_and_send(table);
     table.verdict(sent[2].id, Verdict::set_aside);
     EXPECT_EQ(table.view().frames.front().blue.score[index(Level::waza_ari)], 0);
+    const std::string shown = table.json(Instant{20000});
+    EXPECT_NE(shown.find("waits for the desk: waza-ari blue."), std::string::npos) << shown;
+    table.verdict(sent[1].id, Verdict::set_aside);
+    EXPECT_NE(table.json(Instant{20000}).find("waits for the desk: waza-ari blue, hajime."),
+              std::string::npos);
 }
 
 TEST(Table, AConfirmedBoutStaysWhatItWasWhenTheHubSendsNoCallsOfItAnyMore) {

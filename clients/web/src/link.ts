@@ -6,7 +6,7 @@
 import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
 import { batch, signal } from "@preact/signals";
 import * as clock from "./clock";
-import { type AtTheDoor, type Door, HelloSchema, type MatView, Reason, SubscribeSchema, TableLine, type Tables, type ToClient, ToClientSchema, ToHubSchema,
+import { type AtTheDoor, type Door, HelloSchema, type MatView, Reason, type SetAside, SubscribeSchema, TableLine, type Tables, type ToClient, ToClientSchema, ToHubSchema,
     type Welcome } from "./gen/honbu/v1/hub_pb";
 import { plainTexts } from "./plain_text";
 import { Results } from "./results";
@@ -55,6 +55,7 @@ export class Link {
     readonly heard = signal(false); // there is a line on which the hub was heard
     readonly door = signal<AtTheDoor | undefined>(undefined); // the hub lets this page wait at the door
     readonly inside = signal<Door | undefined>(undefined); // who else waits there: a desk that follows it
+    readonly aside = signal<SetAside | undefined>(undefined); // calls that wait for a decision: a desk that follows them
     readonly trouble = signal(""); // the hub's records are not all that this page has seen
 
     private socket: WebSocket | undefined;
@@ -226,6 +227,7 @@ export class Link {
                 break;
             case "tables": this.tables.value = kind.value; break;
             case "door": this.inside.value = kind.value; break;
+            case "setAside": this.aside.value = kind.value; break;
             case "atTheDoor":
                 this.waits = true;
                 this.tries = 0;

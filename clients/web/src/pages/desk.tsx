@@ -1,6 +1,7 @@
 // desk.html: finished bouts as they end, newest on top, and how every mat and its table stand.
 import "../style/tokens.css";
 import "../style/desk.css";
+import "../style/aside.css";
 import "../style/door.css";
 import "../style/people.css";
 import { useRef } from "preact/hooks";
@@ -12,6 +13,7 @@ import type { ResultRow } from "../results";
 import { nameOf, order, seatOf, type SideName, wears, wins, wordOf } from "../sides";
 import { whoIsThis } from "../store";
 import { AtTheDoor, codeRefused, takesCodes } from "../ui/at_door";
+import { Aside } from "../ui/aside";
 import { Devices } from "../ui/devices";
 import { useWatched } from "../ui/drawing";
 import { Face } from "../ui/face";
@@ -22,7 +24,7 @@ import { Banners, lineWords, listen, mount, staleWords } from "../ui/screen";
 
 const who = await whoIsThis();
 const requests: Requests = new Requests(() => link);
-const link = listen(Role.DESK, { allMats: true, results: true, tables: true, door: true }, {
+const link = listen(Role.DESK, { allMats: true, results: true, tables: true, door: true, setAside: true }, {
     who,
     hear: (message) => {
         requests.hear(message);
@@ -56,6 +58,7 @@ function Page() {
                 </section>
                 <section aria-label="Mats and devices" class="strip" tabIndex={0}>
                     {mats.map((mat) => <Mat key={mat} mat={mat} view={link.mats.value.get(mat)?.view} />)}
+                    <Aside link={link} requests={requests} />
                     <Devices link={link} requests={requests} me={who.device} />
                     <People link={link} requests={requests} />
                     <HandIn link={link} requests={requests} />
