@@ -35,8 +35,9 @@ int make_certificates_in(const CertificateOptions& options) {
     if (before && !options.again) {
         return fail("There are certificates in " + folder.string() + " already, for " +
                     before->names.in_words() + ", until " + day(before->until_unix_s) +
-                    ". Nothing was changed. Should new ones take their place, say --again: then "
-                    "every device has to trust them anew, and a spare in an older copy no longer "
+                    ". Nothing was changed. Should new ones take their place, say --again, with "
+                    "the hub stopped before and started again after: then every device has to "
+                    "trust them anew, and a spare in an older copy no longer "
                     "counts.");
     }
     CertificateWish wish;
@@ -60,7 +61,8 @@ int make_certificates_in(const CertificateOptions& options) {
               << in_two_lines(read->fingerprint)
               << "\nNext: start the hub with `honbu serve`, open /trust there on each device that "
                  "scores or shows,\nand do what it says. Should the names or addresses be wrong, "
-                 "make new ones before any device trusts these:\n  honbu certificates --again "
+                 "stop the hub, make new ones before any device trusts these, and start it "
+                 "again:\n  honbu certificates --again "
                  "--name hub.example --address 192.0.2.7\n";
     return 0;
 }

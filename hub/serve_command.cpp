@@ -123,7 +123,8 @@ void takes_certificate_options(CLI::App& to, CertificateOptions& into) {
         ->check(CLI::Range(1U, certificate_days_max))
         ->type_name("N");
     to.add_flag("--again", into.again,
-                "In place of those that are still good: every device has to trust them anew.");
+                "In place of those that are still good: stop the hub before and start it again "
+                "after; every device has to trust them anew.");
 }
 
 }  // namespace honbu

@@ -12,6 +12,8 @@
 namespace honbu {
 namespace {
 
+constexpr const char* nowhere = "nothing.invalid";  // RFC 6761, 6.4
+
 using Subtrees = STACK_OF(GENERAL_SUBTREE) *;
 
 Fault failed(const std::string& what) {
@@ -76,6 +78,8 @@ bool add_subtree(Subtrees& to, int kind, const std::string& bytes) {
 
 // A constraint counts for its own form of name only, and a form without one is free. So a form of
 // which nothing is given is shut as a whole: "" is every DNS name, a mask of noughts every address.
+// E-mail addresses and URIs are never given, and allowed of a host that there will never be: to
+// exclude "" would say the same, but OpenSSL takes that for no host at all.
 bool constrain(X509* authority, const HubNames& names) {
     const Constraints made(NAME_CONSTRAINTS_new());
     if (!made) return false;
@@ -94,6 +98,8 @@ bool constrain(X509* authority, const HubNames& names) {
         done = done && add_subtree(excluded, GEN_IPADD, std::string(8, '\0')) &&
                add_subtree(excluded, GEN_IPADD, std::string(32, '\0'));
     }
+    for (const int form : {GEN_EMAIL, GEN_URI})
+        done = done && add_subtree(permitted, form, nowhere);
     constexpr int critical = 1;
     return done && X509_add1_ext_i2d(authority, NID_name_constraints, made.get(), critical,
                                      X509V3_ADD_DEFAULT) == 1;
@@ -153,6 +159,7 @@ Certificate make_authority(const CertificateWish& wish, EVP_PKEY* key) {
     const bool done = X509_set_issuer_name(own, X509_get_subject_name(own)) == 1 &&
                       extension(own, own, NID_basic_constraints, "critical,CA:TRUE,pathlen:0") &&
                       extension(own, own, NID_key_usage, "critical,keyCertSign") &&
+                      extension(own, own, NID_ext_key_usage, "serverAuth") &&
                       extension(own, own, NID_subject_key_identifier, "hash") &&
                       constrain(own, wish.names) && sign(own, own, key);
     return done ? std::move(made) : nullptr;

@@ -38,7 +38,7 @@ using Parser = http::request_parser<http::empty_body>;
 
 std::string_view text(boost::beast::string_view from) { return {from.data(), from.size()}; }
 
-class Connection final : public HttpGuest, public std::enable_shared_from_this<Connection> {
+class Connection final : public Guest, public std::enable_shared_from_this<Connection> {
 public:
     Connection(Socket socket, Counted counted, Switchboard& board)
         : counted_(std::move(counted)), board_(board), socket_(std::move(socket)),
@@ -213,8 +213,11 @@ Answer Connection::answer_to(Parser::value_type& message, Next& next) {
         return bad_request("The first frame may only follow the hub's answer (RFC 6455, 4.1).");
     }
     if (next == Next::upgrade && !counted_.become(begun_at(entrance_))) {
-        next = Next::close;
-        return no_place();
+        if (entrance_ == Entrance::crowd || !board_.make_place_to_knock()) {
+            next = Next::close;
+            return no_place();
+        }
+        counted_.become_beside(ClientKind::knocking);
     }
     return decided;
 }
@@ -222,14 +225,14 @@ Answer Connection::answer_to(Parser::value_type& message, Next& next) {
 Answer Connection::answer_events(const Request& request, Next& next) {
     auto read = events_wish(request.target, request.last_event_id);
     if (const auto* wrong = std::get_if<std::string>(&read)) return bad_request(*wrong);
+    events_ = std::move(std::get<EventsWish>(read));
+    if (const std::string no = board_.doors().no_events(events_); !no.empty()) {
+        return bad_request(no);
+    }
     if (request.method != "HEAD" &&
         !counted_.become(entrance_ == Entrance::crowd ? ClientKind::crowd : ClientKind::display)) {
         next = Next::close;
         return no_place();
-    }
-    events_ = std::move(std::get<EventsWish>(read));
-    if (const std::string no = board_.doors().no_events(events_); !no.empty()) {
-        return bad_request(no);
     }
     Answer answer = events_answer();
     answer.head_only = request.method == "HEAD";

@@ -75,13 +75,19 @@ OrFault<ListenAddress> Net::listen_encrypted(const ListenAddress& address,
     parts.arrived = [in = in_.get()](Descriptor device) {
         // A shared one, since what is posted can be copied.
         asio::post(in->io, [in, device = std::make_shared<Descriptor>(std::move(device))] {
-            const int number = device->release();
-            Socket socket(in->io.get_executor(), asio::generic::stream_protocol(AF_UNIX, 0),
-                          number);
+            Socket socket(in->io.get_executor());
+            error_code ec;
+            socket.assign(asio::generic::stream_protocol(AF_UNIX, 0), device->number(), ec);
+            if (ec) {
+                in->board.doors().log("A connection could not be let in (" + ec.message() + ").");
+                return;
+            }
+            device->release();
             in->arrive(std::move(socket), Entrance::hall);
         });
     };
     parts.passages_max = in_->board.shares.hall_connections();
+    parts.handshakes_max = in_->board.shares.handshakes();
     parts.log = [this](const std::string& line) {
         post([this, line] { in_->board.doors().log(line); });
     };
@@ -151,17 +157,21 @@ void Net::post(std::function<void()> work) { asio::post(in_->io, std::move(work)
 
 Task<void> Net::Inside::accept_all(Inside& in, Door& door) {
     Timer pause(in.io.get_executor());
+    bool logged = false;
     while (door.acceptor.is_open()) {
         auto [ec, device] = co_await door.acceptor.async_accept(as_result);
         if (!door.acceptor.is_open()) co_return;
         if (ec) {
             // Out of descriptors, or a client that was gone before it was let in. It passes.
-            in.board.doors().log("A connection could not be let in (" + ec.message() + ").");
+            if (!std::exchange(logged, true)) {
+                in.board.doors().log("A connection could not be let in (" + ec.message() + ").");
+            }
             pause.expires_after(accept_pause);
             auto [rung] = co_await pause.async_wait(as_result);
             static_cast<void>(rung);
             continue;
         }
+        logged = false;
         error_code ignored;
         device.set_option(asio::ip::tcp::no_delay(true), ignored);
         in.arrive(Socket(std::move(device)), door.entrance);

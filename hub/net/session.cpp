@@ -56,11 +56,12 @@ void rethrow(std::exception_ptr thrown) {
 
 class Conversation final : public Session,
                            private RawSink,
+                           private Guest,
                            public std::enable_shared_from_this<Conversation> {
 public:
     Conversation(Socket socket, std::string request, Flavour flavour, Counted counted,
                  Switchboard& board)
-        : board_(board), flavour_(flavour), place_(std::move(counted), board),
+        : board_(board), flavour_(flavour), place_(std::move(counted), board, *this),
           request_(std::move(request)), outbox_(flavour),
           stream_(std::move(socket), static_cast<RawSink&>(*this)) {
         stream_.set_option(websocket::stream_base::decorator(NameProtocol{flavour}));
@@ -124,7 +125,7 @@ private:
     bool gather(Gathered& into);
     void end_writing();
     void finish(const Goodbye& goodbye, std::uint16_t code);
-    void cut();
+    void cut() override;
     void part();
 
     // constant
@@ -285,9 +286,8 @@ void Conversation::write() {
         }
         stuck_ticks_ = 0;
     }
-    if (more) {
-        has_something(
-            place_.turn(Switchboard::Turn::after_those));  // others have a turn in between
+    if (more) {  // others have a turn in between
+        has_something(place_.turn(Switchboard::Turn::after_those));
     } else if (!reading_ || outbox_.finished()) {
         end_writing();
     }

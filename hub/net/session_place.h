@@ -16,8 +16,14 @@ namespace honbu {
 
 class SessionPlace {
 public:
-    SessionPlace(Counted counted, Switchboard& board)
-        : counted_(std::move(counted)), board_(board) {}
+    // `session` is cut if it knocks for too long while others want to.
+    SessionPlace(Counted counted, Switchboard& board, Guest& session)
+        : counted_(std::move(counted)), board_(board), session_(session) {
+        if (!of_the_crowd()) knock_ = board_.knock(session_);
+    }
+    ~SessionPlace() { knock_no_more(); }
+    SessionPlace(const SessionPlace&) = delete;
+    SessionPlace& operator=(const SessionPlace&) = delete;
 
     Entrance entrance() const { return counted_.entrance(); }
     const Share& share() const { return counted_.share(); }
@@ -36,8 +42,12 @@ public:
     std::optional<Goodbye> on_welcome();
 
 private:
+    void knock_no_more();
+
     Counted counted_;
     Switchboard& board_;
+    Guest& session_;
+    std::optional<Switchboard::Knock> knock_;  // until it is welcomed
     Pace pace_;
     Role role_ = Role::none;  // as which it said hello
 };

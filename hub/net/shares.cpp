@@ -10,6 +10,12 @@ constexpr std::uint64_t second_us = 1'000'000;
 Shares::Shares(std::size_t descriptors, bool encrypted)
     : hall_cost_(encrypted ? descriptors_through_tls : 1) {
     std::size_t left = descriptors - std::min(descriptors, descriptors_kept_back);
+    if (encrypted) {
+        // A socket for each handshake; as many descriptors again for who is slow to go.
+        constexpr std::size_t sixteenth = 16;
+        handshakes_ = std::min(handshakes_at_once, left / sixteenth);
+        left -= 2 * handshakes_;
+    }
     const auto give = [this, &left](ClientKind kind, std::size_t cost, std::size_t part) {
         std::size_t& connections = of_[static_cast<std::size_t>(kind)].connections;
         connections = std::min(connections, left / (part * cost));
@@ -35,7 +41,8 @@ std::size_t Shares::hall_connections() const {
 }
 
 std::size_t Shares::descriptors() const {
-    return descriptors_kept_back + hall_connections() * hall_cost_ +
+    const std::size_t handshakes = hall_cost_ == 1 ? 0 : 2 * handshakes_;
+    return descriptors_kept_back + handshakes + hall_connections() * hall_cost_ +
            (*this)[ClientKind::crowd_door].connections + (*this)[ClientKind::crowd].connections;
 }
 
@@ -79,6 +86,11 @@ std::uint64_t Pace::one_more(std::uint64_t now_us, const Share& share) {
     }
     if (slow_since_us_ == 0) slow_since_us_ = now_us;
     return due_us_ - now_us - ahead;
+}
+
+void Pace::owe_at_most(std::uint64_t debt_us, std::uint64_t now_us, const Share& share) {
+    const std::uint64_t ahead = second_us / share.messages_per_s * share.at_once;
+    due_us_ = std::min(due_us_, now_us + ahead + debt_us);
 }
 
 bool Pace::too_long(std::uint64_t now_us, const Share& share) const {

@@ -61,6 +61,8 @@ inline constexpr Share whole_crowd{0, 0, 0, 4'000, 4'000, 0};
 // The journal, its copy, checkpoints, the log, listeners, and as many again to spare.
 inline constexpr std::size_t descriptors_kept_back = 128;
 inline constexpr std::size_t descriptors_through_tls = 3;  // the device's, and a pair behind it
+// A hall that comes back all at once has its handshakes done long before there are so many.
+inline constexpr std::size_t handshakes_at_once = 512;
 
 class Shares {
 public:
@@ -71,11 +73,13 @@ public:
 
     const Share& operator[](ClientKind kind) const { return of_[static_cast<std::size_t>(kind)]; }
     std::size_t hall_connections() const;
+    std::size_t handshakes() const { return handshakes_; }  // through TLS, beside those
     std::size_t descriptors() const;  // when all places are taken
 
 private:
     std::array<Share, kinds> of_ = most;
     std::size_t hall_cost_ = 1;
+    std::size_t handshakes_ = handshakes_at_once;
 };
 
 constexpr ClientKind door_of(Entrance entrance) {
@@ -96,6 +100,8 @@ public:
     // One more message: so long to wait before the next is read. 0: at once.
     std::uint64_t one_more(std::uint64_t now_us, const Share& share);
     bool too_long(std::uint64_t now_us, const Share& share) const;
+    // What it is ahead of its share by is at most so much, whatever was said.
+    void owe_at_most(std::uint64_t debt_us, std::uint64_t now_us, const Share& share);
 
 private:
     std::uint64_t due_us_ = 0;         // when it has spoken so much at the lasting rate

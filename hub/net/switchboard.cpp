@@ -78,7 +78,7 @@ void Switchboard::write_some() {
     if (!std::exchange(called_, true)) later_();
 }
 
-Switchboard::Place Switchboard::stand(HttpGuest& one, Entrance entrance) {
+Switchboard::Place Switchboard::stand(Guest& one, Entrance entrance) {
     standing_[static_cast<std::size_t>(entrance)].emplace(++last_place_, &one);
     return last_place_;
 }
@@ -91,9 +91,17 @@ void Switchboard::go(Place place, Entrance entrance) {
 void Switchboard::make_place(Entrance entrance) {
     auto& all = standing_[static_cast<std::size_t>(entrance)];
     if (has_place(door_of(entrance)) || all.empty()) return;
-    HttpGuest* const longest = all.begin()->second;
+    Guest* const longest = all.begin()->second;
     all.erase(all.begin());
     longest->cut();
+}
+
+bool Switchboard::make_place_to_knock() {
+    if (knocking_.empty()) return false;
+    Guest* const first = knocking_.begin()->second;
+    knocking_.erase(knocking_.begin());
+    first->cut();
+    return true;
 }
 
 std::size_t Switchboard::waiting_bytes() const {

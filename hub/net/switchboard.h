@@ -58,10 +58,10 @@ private:
     std::array<bool, 3> waits_{};  // whose turn to write comes, by Turn
 };
 
-// One connection that speaks HTTP.
-class HttpGuest {
+// One connection that may have to give way to another.
+class Guest {
 public:
-    virtual ~HttpGuest() = default;
+    virtual ~Guest() = default;
     virtual void cut() = 0;
 };
 
@@ -103,10 +103,21 @@ public:
     }
     // Of those that speak HTTP, each by its entrance, in the order of their last request.
     using Place = std::uint64_t;
-    Place stand(HttpGuest& one, Entrance entrance);
+    Place stand(Guest& one, Entrance entrance);
     void go(Place place, Entrance entrance);
     // The one that has stood longest is cut, if there is no place.
     void make_place(Entrance entrance);
+    // Of those that knock: who has not said hello goes before who waits to be let in, and of each
+    // who has knocked longest. So a stranger keeps out nobody whom the hub would know.
+    using Knock = std::pair<bool, Place>;  // has said hello
+    Knock knock(Guest& one) { return knock_as({false, ++last_place_}, one); }
+    Knock knock_as(Knock knock, Guest& one) {
+        knocking_.emplace(knock, &one);
+        return knock;
+    }
+    void knock_no_more(Knock knock) { knocking_.erase(knock); }
+    // The first of them is cut. False: there is none.
+    bool make_place_to_knock();
 
 private:
     Doors doors_;
@@ -117,7 +128,8 @@ private:
     bool called_ = false;  // write_some() is to come
     std::map<SessionId, Session*> sessions_;
     SessionId last_;
-    std::array<std::map<Place, HttpGuest*>, 2> standing_;
+    std::array<std::map<Place, Guest*>, 2> standing_;
+    std::map<Knock, Guest*> knocking_;
     Place last_place_ = 0;
     bool stopping_ = false;
     std::function<void()> when_empty_;
@@ -144,10 +156,14 @@ public:
     [[nodiscard]] bool become(ClientKind kind) {
         if (kind == kind_) return true;
         if (!board_->has_place(kind)) return false;
+        become_beside(kind);
+        return true;
+    }
+    // In the place of one that was cut, and goes a little later.
+    void become_beside(ClientKind kind) {
         --taken();
         kind_ = kind;
         ++taken();
-        return true;
     }
     ClientKind kind() const { return kind_; }
     const Share& share() const { return board_->shares[kind_]; }

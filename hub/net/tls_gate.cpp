@@ -22,9 +22,6 @@ namespace {
 
 using namespace std::chrono_literals;
 
-// A hall that comes back all at once has its handshakes done long before there are so many. Beyond
-// that the place of the one that has taken longest is taken: whoever leaves theirs lying about.
-constexpr std::size_t handshakes_max = 512;
 constexpr auto accept_pause = 200ms;
 constexpr auto finish_within = 1s;
 
@@ -89,6 +86,7 @@ public:
             greeting_.erase(number);
             parts_.arrived(std::move(hubs));
         };
+        told_.ending = [this](std::uint64_t number) { ending(number); };
         told_.ended = [this](std::uint64_t number) { ended(number); };
     }
     ~Gate() override {
@@ -117,7 +115,9 @@ public:
 private:
     static Task<void> accept_all(Gate& gate);
     void enter(TcpSocket device);
+    void ending(std::uint64_t number);
     void ended(std::uint64_t number);
+    void end_longest(std::map<std::uint64_t, std::weak_ptr<TlsPassage>>& of);
 
     const Context context_;
     const Parts parts_;
@@ -125,8 +125,10 @@ private:
     // gate's thread
     std::map<std::uint64_t, std::weak_ptr<TlsPassage>> all_;
     std::map<std::uint64_t, std::weak_ptr<TlsPassage>> greeting_;  // the longest first
+    std::map<std::uint64_t, std::weak_ptr<TlsPassage>> ending_;    // the hub has left them
     std::uint64_t last_ = 0;
     bool full_logged_ = false;
+    bool failure_logged_ = false;
     bool finishing_ = false;
     // any
     std::atomic<std::size_t> count_ = 0;
@@ -144,18 +146,23 @@ Task<void> Gate::accept_all(Gate& gate) {
         auto [ec, device] = co_await gate.acceptor_.async_accept(as_result);
         if (!gate.acceptor_.is_open()) co_return;
         if (ec) {
-            gate.parts_.log("A connection could not be let in (" + ec.message() + ").");
+            if (!std::exchange(gate.failure_logged_, true)) {
+                gate.parts_.log("A connection could not be let in (" + ec.message() + ").");
+            }
             pause.expires_after(accept_pause);
             auto [rung] = co_await pause.async_wait(as_result);
             static_cast<void>(rung);
             continue;
         }
+        gate.failure_logged_ = false;
         gate.enter(std::move(device));
     }
 }
 
+// Handshakes have places of their own, so whoever begins none fills nobody else's. So have those
+// that the hub has left, who may be slow to go.
 void Gate::enter(TcpSocket device) {
-    if (all_.size() >= parts_.passages_max) {
+    if (all_.size() >= parts_.passages_max + greeting_.size() + ending_.size()) {
         if (!std::exchange(full_logged_, true)) {
             parts_.log("More than " + std::to_string(parts_.passages_max) +
                        " devices of the hall: no more are let in until some have left.");
@@ -173,15 +180,28 @@ void Gate::enter(TcpSocket device) {
     greeting_.emplace(number, passage);
     count_ = all_.size();
     TlsPassage::begin(passage);
-    if (greeting_.size() <= handshakes_max) return;
-    const auto longest = greeting_.begin()->second.lock();
-    greeting_.erase(greeting_.begin());
-    if (longest) longest->end();
+    if (greeting_.size() > parts_.handshakes_max) end_longest(greeting_);
+}
+
+// It counts no more from now on; its coroutines end a little later.
+void Gate::end_longest(std::map<std::uint64_t, std::weak_ptr<TlsPassage>>& of) {
+    const auto [number, passage] = *of.begin();
+    ended(number);
+    if (const auto longest = passage.lock()) longest->end();
+}
+
+// Each is still a socket and the gate's end of its pair: half as many as handshakes may stay.
+void Gate::ending(std::uint64_t number) {
+    const auto found = all_.find(number);
+    if (found == all_.end()) return;
+    ending_.insert(*found);
+    if (ending_.size() > parts_.handshakes_max / 2) end_longest(ending_);
 }
 
 void Gate::ended(std::uint64_t number) {
     all_.erase(number);
     greeting_.erase(number);
+    ending_.erase(number);
     count_ = all_.size();
     if (finishing_ && all_.empty()) io_.stop();
 }

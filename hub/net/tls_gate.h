@@ -41,6 +41,9 @@ public:
         std::function<void(Descriptor)> arrived;  // a stream socket with a device behind it
         std::function<void(const std::string&)> log;
         std::size_t passages_max = 1'000;
+        // Not done yet, beside those. Of more the one that has taken longest is ended: whoever
+        // leaves theirs lying about.
+        std::size_t handshakes_max = 512;
     };
     [[nodiscard]] static OrFault<std::unique_ptr<TlsGate>> make(const Identity& identity,
                                                                 Parts parts);

@@ -85,9 +85,19 @@ Task<void> TlsPassage::live(std::shared_ptr<TlsPassage> self) {
     self->deadline_.cancel();
     self->deadline_.expires_at(Timer::time_point::max());
     self->pumps_ = 2;
+    self->watch_hub();
     asio::co_spawn(self->device_.get_executor(), carry_in(self), rethrow);
     co_await self->carry_out();
     self->part();
+}
+
+// The hub cuts off whoever takes nothing. Then one pump waits for the device to take something and
+// the other for it to say something; so what comes of the hub's end is watched for beside them.
+void TlsPassage::watch_hub() {
+    local_.async_wait(Local::wait_error, [weak = weak_from_this()](error_code ec) {
+        const auto self = weak.lock();
+        if (!ec && self != nullptr && self->device_.is_open()) self->last_bytes();
+    });
 }
 
 Task<TlsPassage::Step> TlsPassage::shake_hands() {
@@ -229,7 +239,7 @@ Task<void> TlsPassage::carry_out() {
     SSL_shutdown(tls_.get());
     error_code ignored;
     device_.shutdown(TcpSocket::shutdown_send, ignored);
-    cut_after(last_bytes_within);
+    last_bytes();
 }
 
 Task<TlsPassage::Step> TlsPassage::to_device(std::string rest) {
@@ -252,6 +262,13 @@ Task<TlsPassage::Step> TlsPassage::to_device(std::string rest) {
 
 void TlsPassage::part() {
     if (--pumps_ == 0) end();
+}
+
+// Nothing more comes from the hub: what is still to be carried out gets a while, from now on.
+void TlsPassage::last_bytes() {
+    if (std::exchange(ending_, true)) return;
+    cut_after(last_bytes_within);
+    told_.ending(number_);
 }
 
 void TlsPassage::cut_after(std::chrono::seconds limit) {

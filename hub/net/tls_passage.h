@@ -20,9 +20,11 @@ using Tls = std::unique_ptr<SSL, FreedBy<&SSL_free>>;
 
 class TlsPassage final : public std::enable_shared_from_this<TlsPassage> {
 public:
-    // What it tells the gate. `greeted`: the handshake is done, and this is the hub's end.
+    // What it tells the gate. `greeted`: the handshake is done, and this is the hub's end;
+    // `ending`: the hub has left, and the device has a few seconds to take what was said last.
     struct Told {
         std::function<void(std::uint64_t, Descriptor)> greeted;
+        std::function<void(std::uint64_t)> ending;
         std::function<void(std::uint64_t)> ended;
     };
     TlsPassage(std::uint64_t number, TcpSocket device, Tls tls, const Told& told);
@@ -45,6 +47,8 @@ private:
     Task<Step> wait_for_device(int result);
     Task<void> tell_plain();
     bool open_local();
+    void watch_hub();
+    void last_bytes();
     void part();
     void cut_after(std::chrono::seconds limit);
 
@@ -56,6 +60,7 @@ private:
     Timer deadline_;
     int pumps_ = 0;
     bool finishing_ = false;
+    bool ending_ = false;
 };
 
 }  // namespace honbu

@@ -54,16 +54,27 @@ int verified(const CertificateSet& set, std::int64_t when, const std::string& ho
     return X509_STORE_CTX_get_error(check.get());
 }
 
-// Could this authority vouch for the other's names, if its key were still there?
-int constrained(const CertificateSet& ours, const CertificateSet& others) {
+// Could this authority vouch for that certificate, if its key were still there?
+int constrained(const CertificateSet& ours, X509* leaf) {
     const Certificate authority = read(ours.authority);
-    const Certificate leaf = read(others.hub.certificate);
     int critical = 0;
     const Constraints limits(static_cast<NAME_CONSTRAINTS*>(
         X509_get_ext_d2i(authority.get(), NID_name_constraints, &critical, nullptr)));
-    EXPECT_EQ(critical, 1);                 // 4.2.1.10: MUST be marked critical
-    X509_check_purpose(leaf.get(), -1, 0);  // reads the names, which the check then looks at
-    return NAME_CONSTRAINTS_check(leaf.get(), limits.get());
+    EXPECT_EQ(critical, 1);           // 4.2.1.10: MUST be marked critical
+    X509_check_purpose(leaf, -1, 0);  // reads the names, which the check then looks at
+    return NAME_CONSTRAINTS_check(leaf, limits.get());
+}
+int constrained(const CertificateSet& ours, const CertificateSet& others) {
+    return constrained(ours, read(others.hub.certificate).get());
+}
+
+// A certificate with nothing but this as its name, as OpenSSL's configuration files write it.
+Certificate named(const char* name) {
+    Certificate made(X509_new());
+    const std::unique_ptr<X509_EXTENSION, FreedBy<&X509_EXTENSION_free>> extension(
+        X509V3_EXT_conf_nid(nullptr, nullptr, NID_subject_alt_name, name));
+    X509_add_ext(made.get(), extension.get(), -1);
+    return made;
 }
 
 struct Folder {
@@ -116,7 +127,21 @@ TEST(Certificates, AnAuthorityCouldVouchForNothingElse) {
     EXPECT_NE(constrained(*address, *name), X509_V_OK);
 }
 
-// 4.2.1.9, 4.2.1.3: it signs certificates and none that could sign further.
+// 4.2.1.10: what is allowed of a DNS name is so of every name under it; other forms are shut.
+TEST(Certificates, NamesUnderAHubsAreItsOwnAndOtherFormsNobodys) {
+    const auto made = make_certificates(wish_for({"hub.example"}, {"192.0.2.7"}));
+    ASSERT_TRUE(made);
+    for (const char* const name : {"DNS:hub.example", "DNS:mat-1.hub.example", "IP:192.0.2.7"}) {
+        EXPECT_EQ(constrained(*made, named(name).get()), X509_V_OK) << name;
+    }
+    for (const char* const name :
+         {"email:wanda@hub.example", "email:wanda@bank.example", "URI:https://hub.example/",
+          "URI:https://bank.example/", "DNS:nothub.example", "DNS:example"}) {
+        EXPECT_EQ(constrained(*made, named(name).get()), X509_V_ERR_PERMITTED_VIOLATION) << name;
+    }
+}
+
+// 4.2.1.9, 4.2.1.3, 4.2.1.12: it signs certificates and none that could sign further.
 TEST(Certificates, TheAuthoritySignsAndNoMore) {
     const auto made = make_certificates(wish_for({"hub.example"}, {}));
     ASSERT_TRUE(made);
@@ -124,6 +149,8 @@ TEST(Certificates, TheAuthoritySignsAndNoMore) {
     EXPECT_EQ(X509_check_ca(authority.get()), 1);
     EXPECT_EQ(X509_get_pathlen(authority.get()), 0);
     EXPECT_EQ(X509_get_key_usage(authority.get()), static_cast<std::uint32_t>(KU_KEY_CERT_SIGN));
+    EXPECT_EQ(X509_get_extended_key_usage(authority.get()),
+              static_cast<std::uint32_t>(XKU_SSL_SERVER));
     const Certificate hub = read(made->hub.certificate);
     EXPECT_EQ(X509_check_ca(hub.get()), 0);
     EXPECT_EQ(X509_get_extended_key_usage(hub.get()), static_cast<std::uint32_t>(XKU_SSL_SERVER));

@@ -88,6 +88,19 @@ TEST(Shares, WhoeverWaitsAsToldIsNeverFasterThanItsShare) {
     EXPECT_TRUE(pace.too_long(now, ten_a_second));  // a minute without a pause
 }
 
+// However fast they were: what they owe is paid back in this time.
+TEST(Shares, ADebtHasAnEnd) {
+    Pace pace;
+    constexpr std::uint64_t now = 1'000'000;
+    constexpr std::uint64_t debt = 3'000'000;
+    for (int i = 0; i < 10'000; ++i) {
+        pace.one_more(now, ten_a_second);
+        pace.owe_at_most(debt, now, ten_a_second);
+    }
+    EXPECT_EQ(pace.one_more(now, ten_a_second), debt + 100'000);
+    EXPECT_EQ(pace.one_more(now + debt, ten_a_second), 200'000U);
+}
+
 TEST(Shares, AtItsLastingRateNobodyIsSlowed) {
     Pace pace;
     for (std::uint64_t now = 0; now < 60'000'000; now += 100'000) {

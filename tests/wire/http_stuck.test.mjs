@@ -1,8 +1,11 @@
 // Whoever takes nothing for half a minute is let go: a stream of events as well as a WebSocket (docs/http.md, 5).
 import assert from "node:assert/strict";
+import { readdirSync, readFileSync, readlinkSync } from "node:fs";
 import { connect } from "node:net";
+import { join } from "node:path";
 import { test } from "node:test";
-import { competition, scratch, serve } from "./one_hub.mjs";
+import { connect as connectTls } from "node:tls";
+import { competition, honbu, scratch, serve } from "./one_hub.mjs";
 import { Table } from "./table.mjs";
 
 test("a stream whose reader takes nothing is cut, and the others go on", { timeout: 180_000 }, async (t) => {
@@ -39,4 +42,41 @@ test("a stream whose reader takes nothing is cut, and the others go on", { timeo
     while ((await figure('honbu_connections{role="events"}')) !== 0) await new Promise((next) => setImmediate(next));
     assert.equal(await waiting(), 0);
     for (const one of tables) one.close();
+});
+
+// The hub cuts its end when others want the place; the gate must not go on waiting for a device that neither reads nor
+// writes. /proc tells what a program holds open (proc(5)).
+test("through TLS a reader that takes nothing leaves nothing behind in the gate", { timeout: 60_000 }, async (t) => {
+    const data = scratch(t);
+    assert.equal(honbu("certificates", "--data", data, "--name", "hub.example", "--address", "127.0.0.1").code, 0);
+    const hub = await serve(t, data, { before: ["sh", "-c", 'ulimit -n 420; exec "$@"', "sh"] });
+    const ca = readFileSync(join(data, "certificates", "authority.pem"));
+    const sockets = () => {
+        const folder = `/proc/${hub.child.pid}/fd`;
+        return readdirSync(folder).filter((file) => {
+            try {
+                return readlinkSync(join(folder, file)).startsWith("socket:");
+            } catch {
+                return false; // closed meanwhile
+            }
+        }).length;
+    };
+    const until = async (fits) => {
+        while (!fits()) await new Promise((next) => setTimeout(next, 20));
+    };
+    const open = () => new Promise((done, failed) => {
+        const socket = connectTls({ host: "127.0.0.1", port: hub.port, ca, servername: "hub.example" }, () => done(socket));
+        t.after(() => socket.destroy());
+        socket.on("error", failed);
+    });
+    const before = sockets();
+    const stuck = await open();
+    stuck.pause();
+    stuck.write("GET /table.js HTTP/1.1\r\nHost: hub.example\r\n\r\n".repeat(100)); // far more than the system's buffers take
+    await until(() => sockets() === before + 3); // the device's, and a pair behind it
+    const others = [];
+    for (let i = 0; i < 60; ++i) others.push(await open()); // more than there are places at this door
+    for (const one of others) one.destroy();
+    await until(() => sockets() === before);
+    assert.equal(stuck.destroyed, false);
 });

@@ -107,6 +107,27 @@ test("whoever stands at the door without a word gives way to whoever comes", lim
     }
 });
 
+// At the door: whoever has not said hello, and whoever the hub does not know.
+test("however many strangers knock, whoever the hub knows gets in", limit, async (t) => {
+    const data = scratch(t);
+    const shut = await serve(t, data, { before: ["sh", "-c", 'ulimit -n 420; exec "$@"', "sh"], doors: true });
+    t.after(() => shut.stop("SIGTERM"));
+    const all = [];
+    const knows = async () => (await Client.connect(shut.port, { role: "ROLE_HALL" })).close();
+    for (let i = 0; i < 100; ++i) all.push(await knock(shut.port));
+    await knows();
+    for (let i = 0; i < 100; ++i) {
+        const stranger = await Client.connect(shut.port);
+        const hello = { schema: 2, role: "ROLE_TABLE", device: i.toString(16).padStart(16, "5"), run: "5d0c7a91e2b84f36", foldVersion: hub.fold };
+        stranger.send({ case: "hello", value: { ...hello, token: Buffer.alloc(32, i).toString("base64url") } });
+        await stranger.next("atTheDoor");
+        all.push(stranger);
+    }
+    await knows();
+    assert.ok(all.every((one) => one.status === undefined && !one.error), "all of them were let knock");
+    for (const { socket } of all) socket.terminate();
+});
+
 test("whoever talks without end is slowed, and nobody else is", limit, async () => {
     const hasty = await Client.connect(crowd, { role: "ROLE_HALL" });
     for (let i = 1; i <= 3_000; ++i) hasty.send({ case: "clockAsk", value: { sent: i } });

@@ -25,7 +25,7 @@ before(async () => {
     const made = honbu("certificates", "--data", data, "--name", "hub.example", "--name", "localhost", "--address", "127.0.0.1");
     assert.equal(made.code, 0, made.err);
     ca = readFileSync(join(data, "certificates", "authority.pem"));
-    hub = await serve(whole, data, { more: ["--competition", competition(data, { mats: 3, bouts: 60 }), "--title", "Lantern Cup"] });
+    hub = await serve(whole, data, { before: ["sh", "-c", 'ulimit -n 420; exec "$@"', "sh"], more: ["--competition", competition(data, { mats: 3, bouts: 60 }), "--title", "Lantern Cup"] });
 });
 after(async () => {
     hub?.child.kill("SIGTERM");
@@ -146,7 +146,7 @@ test("a half-close is carried over, and so is the end", limit, async () => {
 test("whoever begins no handshake is cut off, and keeps nobody else out meanwhile", limit, async () => {
     const idle = [];
     const closed = [];
-    for (let i = 0; i < 600; ++i) { // more than may stand in the gate at once
+    for (let i = 0; i < 600; ++i) { // more than this hub may open files
         const socket = connectPlain(hub.port, "127.0.0.1");
         socket.on("error", () => {});
         closed.push(new Promise((close) => socket.on("close", close)));
