@@ -146,8 +146,9 @@ OrFault<void> take_ports(Net& net, Entrances& at) {
 std::string ends_soon(const Identity& identity, std::int64_t now_unix_s) {
     if (!identity.given() || identity.until_unix_s - now_unix_s > soon_s) return {};
     return "The hub's certificate ends on " + day(identity.until_unix_s) +
-           ": from then on no device lets its pages in. Make new ones with `honbu certificates "
-           "--again` in a pause; every device has to trust them anew.";
+           ": from then on no device lets its pages in. In a pause stop the hub, make new ones "
+           "with `honbu certificates --again`, and start it again; every device has to trust them "
+           "anew.";
 }
 
 }  // namespace honbu
