@@ -1,5 +1,6 @@
 #include "hub/net/net.h"
 
+#include <algorithm>
 #include <chrono>
 #include <utility>
 #include <vector>
@@ -87,7 +88,7 @@ OrFault<ListenAddress> Net::listen_encrypted(const ListenAddress& address,
         });
     };
     parts.passages_max = in_->board.shares.hall_connections();
-    parts.handshakes_max = in_->board.shares.handshakes();
+    parts.handshakes_max = std::max(std::size_t{1}, in_->board.shares.handshakes());
     parts.log = [this](const std::string& line) {
         post([this, line] { in_->board.doors().log(line); });
     };
