@@ -1,5 +1,6 @@
 #include "hub/checkpointing.h"
 
+#include <chrono>
 #include <utility>
 #include <variant>
 
@@ -16,6 +17,7 @@ namespace honbu {
 namespace {
 
 constexpr std::uint32_t records_between = 20'000;  // about a day
+constexpr std::chrono::minutes look_again_after{5};
 const std::string stopped = "stopped";
 
 }  // namespace
@@ -23,25 +25,23 @@ const std::string stopped = "stopped";
 Checkpointing::Checkpointing(std::filesystem::path folder, RecordNumber from, RecordNumber end,
                              Parts parts)
     : folder_(std::move(folder)), parts_(std::move(parts)), passed_over_(from != RecordNumber{}),
-      made_(from), due_{from.value + records_between}, last_(end), thread_([this] { run(); }) {}
+      made_(from), due_{from.value + records_between}, last_(end.value),
+      thread_([this] { run(); }) {}
 
 Checkpointing::~Checkpointing() { close(); }
 
 void Checkpointing::committed(RecordNumber number) {
-    {
-        const std::scoped_lock lock(mutex_);
-        last_ = number;
-        if (last_ < due_) return;
-    }
+    last_ = number.value;
+    if (!due()) return;
+    // Empty, so that the bell is not rung between its look and its wait.
+    { const std::scoped_lock lock(mutex_); }
     bell_.notify_one();
 }
 
 void Checkpointing::close() {
     if (!thread_.joinable()) return;
-    {
-        const std::scoped_lock lock(mutex_);
-        closing_ = true;
-    }
+    closing_ = true;
+    { const std::scoped_lock lock(mutex_); }
     bell_.notify_one();
     thread_.join();
 }
@@ -56,46 +56,64 @@ void Checkpointing::keep(const Hub& hub) {
     }
 }
 
-bool Checkpointing::stopping() {
-    const std::scoped_lock lock(mutex_);
-    return closing_;
-}
-
 void Checkpointing::run() {
     const sched_param none{};
     pthread_setschedparam(pthread_self(), SCHED_IDLE, &none);
-    if (passed_over_) {
-        if (const auto wrong = look_at_all()) {
-            is_damaged_ = true;
-            remove_checkpoint_file(folder_);
-            parts_.damaged(*wrong);
-            return;
-        }
-    }
+    bool to_look = passed_over_;
+    std::string told;
     for (;;) {
+        if (to_look) {
+            std::string words;
+            const Looked looked = look_at_all(words);
+            if (looked == Looked::broken_off) return;
+            if (looked == Looked::damaged) {
+                is_damaged_ = true;
+                remove_checkpoint_file(folder_);
+                parts_.damaged(words);
+                return;
+            }
+            to_look = looked == Looked::could_not;
+            if (to_look && std::exchange(told, words) != words) {
+                parts_.log("The records before the checkpoint could not be looked at yet; this "
+                           "hub tries again every few minutes. " +
+                           words);
+            }
+        }
         {
             std::unique_lock lock(mutex_);
-            bell_.wait(lock, [this] { return closing_ || last_ >= due_; });
-            if (closing_) return;
-            due_.value = last_.value + records_between;
+            const auto called = [this] { return closing_ || due(); };
+            if (to_look) {
+                bell_.wait_for(lock, look_again_after, called);
+            } else {
+                bell_.wait(lock, called);
+            }
         }
+        if (closing_) return;
+        if (!due()) continue;
+        due_ = last_ + records_between;
         if (const auto made = make(); !made && made.error().words != stopped) {
             parts_.log(made.error().words);
         }
     }
 }
 
-std::optional<std::string> Checkpointing::look_at_all() {
+Checkpointing::Looked Checkpointing::look_at_all(std::string& words) {
     const auto reader = JournalReader::open(folder_);
-    if (!reader) return reader.error().words;
-    if (const auto structure = (*reader)->check_structure(); !structure) {
-        return structure.error().words;
+    if (!reader) {
+        words = reader.error().words;
+        return closing_ ? Looked::broken_off : Looked::could_not;
     }
-    const auto end = (*reader)->records([this](RecordNumber, std::string_view, const Hash&) {
-        return stopping() ? stopped : std::string();
-    });
-    if (end || end.error().words == stopped) return std::nullopt;
-    return end.error().words;
+    OrFault<void> looked = (*reader)->check_structure([this] { return closing_.load(); });
+    if (looked) {
+        const auto end = (*reader)->records([this](RecordNumber, std::string_view, const Hash&) {
+            return closing_ ? stopped : std::string();
+        });
+        if (end) return Looked::whole;
+        looked = end.error();
+    }
+    words = looked.error().words;
+    if ((*reader)->found_damage()) return Looked::damaged;
+    return closing_ ? Looked::broken_off : Looked::could_not;
 }
 
 // As a start does it, from the last one on.
@@ -115,7 +133,7 @@ OrFault<void> Checkpointing::make() {
     }
     const auto end = (*reader)->records(
         [&](RecordNumber, std::string_view bytes, const Hash& hash) {
-            return stopping() ? stopped : hub.replay(bytes, hash);
+            return closing_ ? stopped : hub.replay(bytes, hash);
         },
         from);
     if (!end) return end.error();
