@@ -1,12 +1,15 @@
 #include "hub/checkpointing.h"
 
+#include <cerrno>
 #include <chrono>
+#include <ctime>
 #include <utility>
 #include <variant>
 
 #include <pthread.h>
 #include <sched.h>
 
+#include "hub/clock.h"
 #include "hub/core/nobody.h"
 #include "hub/insist.h"
 #include "hub/journal/checkpoint_file.h"
@@ -32,17 +35,13 @@ Checkpointing::~Checkpointing() { close(); }
 
 void Checkpointing::committed(RecordNumber number) {
     last_ = number.value;
-    if (!due()) return;
-    // Empty, so that the bell is not rung between its look and its wait.
-    { const std::scoped_lock lock(mutex_); }
-    bell_.notify_one();
+    if (due()) sem_post(&bell_.rung);
 }
 
 void Checkpointing::close() {
     if (!thread_.joinable()) return;
     closing_ = true;
-    { const std::scoped_lock lock(mutex_); }
-    bell_.notify_one();
+    sem_post(&bell_.rung);
     thread_.join();
 }
 
@@ -79,21 +78,29 @@ void Checkpointing::run() {
                            words);
             }
         }
-        {
-            std::unique_lock lock(mutex_);
-            const auto called = [this] { return closing_ || due(); };
-            if (to_look) {
-                bell_.wait_for(lock, look_again_after, called);
-            } else {
-                bell_.wait(lock, called);
-            }
-        }
+        if (!closing_ && !due()) wait_for_bell(to_look);
         if (closing_) return;
         if (!due()) continue;
         due_ = last_ + records_between;
         if (const auto made = make(); !made && made.error().words != stopped) {
             parts_.log(made.error().words);
         }
+    }
+}
+
+// It may have been rung for each of many records meanwhile: once is enough.
+void Checkpointing::wait_for_bell(bool at_most_a_while) {
+    if (at_most_a_while) {
+        timespec until{};
+        until.tv_sec = static_cast<std::time_t>(wall_ms() / 1'000) +
+                       std::chrono::seconds(look_again_after).count();
+        while (sem_timedwait(&bell_.rung, &until) != 0 && errno == EINTR) {
+        }
+    } else {
+        while (sem_wait(&bell_.rung) != 0 && errno == EINTR) {
+        }
+    }
+    while (sem_trywait(&bell_.rung) == 0) {
     }
 }
 
@@ -112,6 +119,7 @@ Checkpointing::Looked Checkpointing::look_at_all(std::string& words) {
         looked = end.error();
     }
     words = looked.error().words;
+    if (words == stopped) return Looked::broken_off;
     if ((*reader)->found_damage()) return Looked::damaged;
     return closing_ ? Looked::broken_off : Looked::could_not;
 }

@@ -93,7 +93,7 @@ test("it never writes over anything, and says what is wrong", limit, async (t) =
 test("without all names of the journal there is no log in it, and that is said", limit, async (t) => {
   const folder = scratch(t);
   const data = join(folder, "data");
-  const hub = await serve(t, data, { more: ["--title", "Marzipancup"] });
+  const hub = await serve(t, data, { more: ["--competition", demo, "--title", "Marzipancup"] });
   await hub.stop("SIGTERM");
   const file = join(data, "journal.sqlite");
   const bytes = readFileSync(file);
