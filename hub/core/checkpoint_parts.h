@@ -16,7 +16,7 @@
 
 namespace honbu::checkpoint {
 
-inline constexpr std::uint32_t checkpoint_form = 1;
+inline constexpr std::uint32_t checkpoint_form = 2;
 
 class Out {
 public:
@@ -252,11 +252,12 @@ template<class Io> void pass(Io& io, Reopened& item) {
     pass(io, replaces);
 }
 template<class Io> void pass(Io& io, ToldItem& item) {
-    auto& [number, confirmed, results, reopened] = item;
+    auto& [number, confirmed, results, reopened, renamed] = item;
     pass(io, number);
     pass(io, confirmed);
     pass(io, results);
     pass(io, reopened);
+    pass(io, renamed);
 }
 
 }  // namespace honbu::checkpoint

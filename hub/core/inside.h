@@ -146,6 +146,7 @@ struct Hub::Inside : Kept {
     bool as_folded(const BoutLog& log, std::span<const Call> calls) const;
     void tell(const Finished& item);  // and keep what was told
     void tell(const Reopened& item);
+    void tell(const Renamed& item);
     void tell_again();  // all of it, after a start from a checkpoint
     Finished told_again(const ToldItem& item, const ToldResult& result) const;
     Finished finished(BoutLog& log, const Record& record, ResultFrom from);

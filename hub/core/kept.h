@@ -109,6 +109,7 @@ struct ToldItem {
     Instant confirmed;
     std::vector<ToldResult> results;  // the first is the item, the others are told with it
     std::vector<Reopened> reopened;   // the same, of those that have no result any more
+    PersonId renamed;                 // it tells that this name was erased, and nothing else
 };
 
 struct Kept {

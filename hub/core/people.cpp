@@ -84,7 +84,7 @@ void Hub::Inside::commit_erased(const Waiting& waiting_record, const PersonErase
     }
     people.erase(wish.person);
     const std::string name = name_of_erased(wish.person);
-    feed.renamed(Renamed{number, wish.person, name});
+    tell(Renamed{number, wish.person, name});
     std::set<MatId> on;
     for (const auto& [id, log] : bouts) {
         if (!stands_in(log, wish.person)) continue;

@@ -13,7 +13,7 @@ ToldResult kept(const Finished& item) {
 }  // namespace
 
 void Hub::Inside::tell(const Finished& item) {
-    ToldItem out{item.number, item.confirmed, {kept(item)}, item.no_result};
+    ToldItem out{item.number, item.confirmed, {kept(item)}, item.no_result, {}};
     for (const Finished& other : item.also)
         out.results.push_back(kept(other));
     told_items.push_back(std::move(out));
@@ -21,8 +21,13 @@ void Hub::Inside::tell(const Finished& item) {
 }
 
 void Hub::Inside::tell(const Reopened& item) {
-    told_items.push_back({item.number, {}, {}, {item}});
+    told_items.push_back({item.number, {}, {}, {item}, {}});
     feed.reopened(item);
+}
+
+void Hub::Inside::tell(const Renamed& item) {
+    told_items.push_back({item.number, {}, {}, {}, item.person});
+    feed.renamed(item);
 }
 
 // Who was named then, by the names that are known now.
@@ -45,6 +50,10 @@ Finished Hub::Inside::told_again(const ToldItem& item, const ToldResult& result)
 
 void Hub::Inside::tell_again() {
     for (const ToldItem& item : told_items) {
+        if (item.renamed != PersonId{}) {
+            feed.renamed(Renamed{item.number, item.renamed, name_of_erased(item.renamed)});
+            continue;
+        }
         if (item.results.empty()) {
             for (const Reopened& each : item.reopened)
                 feed.reopened(each);

@@ -75,6 +75,8 @@ struct CheckpointTest : testing::Test {
         move.to_changed = changed(BoutId{2});
         world.tell(desk, move);
         world.sync();
+        world.tell(desk, ErasePerson{4, {PersonId{2}, {}, "asked for it"}});
+        world.sync();
         world.tell(desk, GiveBack{3, BoutId{1}, changed(BoutId{1})});
         world.sync();
     }
@@ -112,6 +114,8 @@ TEST_F(CheckpointTest, OfAnyMomentAndWithWhatCameAfterItIsTheSameHub) {
     const std::string state = world.hub->state_bytes();
     const auto results = world.results;
     const auto opened_again = world.opened_again;
+    const auto renames = world.renames;
+    ASSERT_EQ(renames.size(), 1U);
     const auto views = world.views;
     for (std::size_t cut = 1; cut <= world.disk.size(); ++cut) {
         world.crash_to([&](Hub& hub) {
@@ -132,6 +136,9 @@ TEST_F(CheckpointTest, OfAnyMomentAndWithWhatCameAfterItIsTheSameHub) {
             EXPECT_EQ(world.results[i].no_result.size(), results[i].no_result.size());
         }
         EXPECT_EQ(world.opened_again.size(), opened_again.size());
+        ASSERT_EQ(world.renames.size(), 1U) << "record " << cut;
+        EXPECT_EQ(world.renames[0].number, renames[0].number);
+        EXPECT_EQ(world.renames[0].name, "Athlete 2");
         EXPECT_EQ(world.views[MatId{1}].back().bout, views.at(MatId{1}).back().bout);
         EXPECT_EQ(world.views[MatId{1}].back().next, views.at(MatId{1}).back().next);
     }
