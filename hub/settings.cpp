@@ -55,7 +55,7 @@ std::string in_quotes(const std::string& text) {
 }
 
 std::string value_text(const CLI::Option& option, const std::vector<std::string>& values) {
-    if (option.get_expected_max() == 0) return "true";
+    if (option.get_expected_max() == 0) return option.as<bool>() ? "true" : "false";
     const bool number = option.get_type_name().starts_with("N");
     if (option.get_items_expected_max() < 2) {
         const std::string value = values.empty() ? std::string() : values.back();

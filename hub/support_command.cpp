@@ -66,6 +66,19 @@ struct Gathered {
     std::string structure;
     std::string counts;
     Scrubbing names;
+    bool all_names = false;  // read to the end: else some would stay in a log
+};
+
+constexpr const char* without_logs = "The log and how the hub stood are left out: the journal "
+                                     "could not be read to its end, so not every name that might "
+                                     "stand\nin the log is known.\n";
+constexpr const char* no_log =
+    "There is no log in the hub's folder: it was written elsewhere (--log-file), or not at all. "
+    "Look through\nit yourself before you give it to anybody: no name is taken out of it.\n";
+
+struct Bundle {
+    std::vector<TarText> texts;
+    std::string left_out;  // why the log is not among them; empty: it is
 };
 
 std::uint64_t size_of(const fs::path& file) {
@@ -85,6 +98,7 @@ std::string counts_of(JournalReader& reader, Gathered& gathered) {
         bytes += record.size();
         const auto read = decode_record(record);
         if (!read) {
+            gathered.all_names = false;
             ++kinds["not in a form this version reads"];
             return std::string();
         }
@@ -104,6 +118,7 @@ std::string counts_of(JournalReader& reader, Gathered& gathered) {
         }
         return std::string();
     });
+    if (!end) gathered.all_names = false;
     gathered.structure += end ? "The chain of records holds.\n" : end.error().words + "\n";
     std::string out = "bytes in records " + std::to_string(bytes) + "\nhub time of the last one " +
                       std::to_string(last.ms) + " ms\ndevices " + std::to_string(devices.size()) +
@@ -135,6 +150,7 @@ Gathered gather(const fs::path& data) {
             if (!key.starts_with("device/")) gathered.names.never(value);
         });
     if (!beside) gathered.structure += beside.error().words + "\n";
+    gathered.all_names = whole && beside;  // and if the records can be read
     gathered.counts += counts_of(**reader, gathered);
     return gathered;
 }
@@ -179,16 +195,18 @@ std::string metrics_of(const fs::path& data) {
     return answer ? *answer : answer.error().words + "\n";
 }
 
-std::vector<TarText> bundle(const fs::path& data) {
+Bundle bundle(const fs::path& data) {
     const Gathered journal = gather(data);
     const auto clean = [&journal](const std::string& text) { return journal.names.scrubbed(text); };
     StatusOptions asked;
     asked.data = data;
-    std::vector<TarText> all{
+    Bundle out;
+    std::vector<TarText>& all = out.texts;
+    all = {
         {"read-me.txt", read_me},
         {"versions.txt", versions()},
         {"machine.txt", machine_facts(data)},
-        {"status.txt", clean(status_of(asked).text)},
+        {"status.txt", journal.all_names ? clean(status_of(asked).text) : without_logs},
         {"settings.txt", settings_of(data)},
         {"metrics.txt", metrics_of(data)},
         {"journal-whole.txt", clean(journal.structure)},
@@ -199,12 +217,18 @@ std::vector<TarText> bundle(const fs::path& data) {
     for (const auto& entry : fs::directory_iterator(data / "log", none))
         logs.push_back(entry.path());
     std::sort(logs.begin(), logs.end());
+    if (logs.empty()) out.left_out = no_log;
+    if (!journal.all_names) {
+        out.left_out += without_logs;
+        logs.clear();
+    }
+    if (!out.left_out.empty()) all.front().text += "\n" + out.left_out;
     for (const fs::path& log : logs) {
         all.push_back({"log-" + std::to_string(all.size()) + ".txt", clean(end_of(log))});
     }
     for (TarText& text : all)
         text.name.insert(0, "honbu-support/");
-    return all;
+    return out;
 }
 
 OrFault<void> write_new(const fs::path& to, const std::string& bytes) {
@@ -236,15 +260,16 @@ int support(const SupportOptions& options) {
         std::cerr << "There is no folder " << options.data.string() << ".\n";
         return 1;
     }
-    const std::vector<TarText> all = bundle(options.data);
-    const std::string bytes = tar(all, wall_ms() / 1'000);
+    const Bundle made = bundle(options.data);
+    const std::string bytes = tar(made.texts, wall_ms() / 1'000);
     if (const auto written = write_new(options.to, bytes); !written) {
         std::cerr << written.error().words << "\n";
         return 1;
     }
     std::cout << "In " << options.to.string() << " are:\n";
-    for (const TarText& text : all)
+    for (const TarText& text : made.texts)
         std::cout << "  " << text.name << "  " << text.text.size() << " bytes\n";
+    std::cout << made.left_out;
     std::cout << "Nothing was sent anywhere. Names, addresses and secrets are taken out; look "
                  "through it before you give it to anybody: tar -xf "
               << options.to.string() << "\n";

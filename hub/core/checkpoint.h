@@ -6,7 +6,8 @@
 // that made it, the journal's schema, epoch, the number and hash of its last record and the hash of
 // each rule set, and ends with its own SHA-256; what does not fit is not used, and the sentence
 // says why. Whoever reads one still has to see that the journal has that record with that hash.
-// Holds no names of people: those are read from beside the chain. Layout: docs/journal.md.
+// Holds no athlete's name: those are read from beside the chain; hands as in the chain. Layout:
+// docs/journal.md.
 // Pure functions, any thread.
 #pragma once
 

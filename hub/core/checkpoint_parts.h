@@ -16,7 +16,7 @@
 
 namespace honbu::checkpoint {
 
-inline constexpr std::uint32_t checkpoint_form = 2;
+inline constexpr std::uint32_t checkpoint_form = 3;
 
 class Out {
 public:
@@ -209,11 +209,12 @@ template<class Io> void pass(Io& io, GivenNumber& given) {
     pass(io, state_differs);
 }
 template<class Io> void pass(Io& io, KnownRun& run) {
-    auto& [device, given, committed, to_hub_ms, least_delay_ms] = run;
-    // `to_hub_ms` is measured by whoever is connected, and in no record.
+    auto& [device, given, committed, to_hub_ms, by_its_file_ms, least_delay_ms, came_itself] = run;
+    // `to_hub_ms` is measured by whoever is connected, and in no record; so is the file's.
     pass(io, device);
     pass(io, given);
     pass(io, least_delay_ms);
+    pass(io, came_itself);
     if constexpr (Io::reads) committed = given.size();
 }
 template<class Io> void pass(Io& io, Aside& item) {

@@ -67,7 +67,7 @@ void Hub::Inside::hand_in(SessionId session, const HandIn& wish, Instant now) {
     record(std::move(fact), Verdict::none, Asker{session, wish.request}, now);
     if (wish.clock) {
         const auto [run, on_run, on_hub] = *wish.clock;
-        runs.at(run).to_hub_ms = std::int64_t{on_hub.ms} - std::int64_t{on_run.ms};
+        runs.at(run).by_its_file_ms = std::int64_t{on_hub.ms} - std::int64_t{on_run.ms};
     }
 }
 

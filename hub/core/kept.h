@@ -70,7 +70,9 @@ struct KnownRun {
     std::vector<GivenNumber> given;  // by call number - 1
     std::size_t committed = 0;
     std::optional<std::int64_t> to_hub_ms;  // hub time = run's clock + this, as the table measured
-    std::int64_t least_delay_ms = 0;        // else: the least (received - entered) of its calls
+    std::optional<std::int64_t> by_its_file_ms;  // the same, as a handed-in file says: in no record
+    std::int64_t least_delay_ms = 0;  // else: the least (received - entered) of its calls
+    bool came_itself = false;  // a call of it did; else that delay is of a file, perhaps of an hour
 };
 
 // A call that does not count, until a person has decided.

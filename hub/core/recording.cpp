@@ -165,6 +165,7 @@ void Hub::Inside::decide_call(const Record& r, const Call& call) {
     run.device = r.device;
     const auto delay = std::int64_t{r.received.ms} - std::int64_t{call.entered.ms};
     run.least_delay_ms = run.given.empty() ? delay : std::min(run.least_delay_ms, delay);
+    run.came_itself = true;
     GivenNumber given;
     given.content = first_bytes(sha256(encode(call)));
     given.verdict = r.verdict;

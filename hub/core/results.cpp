@@ -33,11 +33,14 @@ bool alike(const Result& confirmed, const Result& folded) {
 
 // Runs that the bout does not know get a joint, by the hub's clock as it stands to each of them: it
 // is recorded with the decision, so that nothing depends on what is measured later. In a bout
-// without calls the first one of the decision that can be there begins the timeline.
+// without calls the first one of the decision that can be there begins the timeline. Of a run that
+// only came in a file the clock is in no record, and forgotten by the next start: there nothing is
+// known, and the first of its calls is taken to follow at once. A person looks at that.
 std::vector<SetAsideDecided::RunJoined> Hub::Inside::joined(const BoutLog& log,
                                                             const std::vector<CallId>& ids) const {
     std::vector<SetAsideDecided::RunJoined> out;
     RunId known;
+    Instant last;
     if (log.calls.empty()) {
         const auto first = std::find_if(ids.begin(), ids.end(), [&](const CallId id) {
             return !no_entry(under(log), {}, aside.at(id).call);
@@ -46,13 +49,23 @@ std::vector<SetAsideDecided::RunJoined> Hub::Inside::joined(const BoutLog& log,
         known = first->run;
     } else {
         known = log.calls.back().id.run;
+        last = log.calls.back().entered;
     }
+    const auto clock_known = [this](const RunId run) {
+        const auto found = runs.find(run);
+        return found != runs.end() && (found->second.came_itself || found->second.to_hub_ms);
+    };
     const Timeline timeline(log.calls);
     for (const CallId id : ids) {
+        if (id.run == known) last = std::max(last, aside.at(id).call.entered);
         const bool made = std::any_of(out.begin(), out.end(),
                                       [id](const auto& joined) { return joined.run == id.run; });
         if (made || id.run == known || timeline.knows(id.run)) continue;
         const Instant here = aside.at(id).call.entered;
+        if (!clock_known(known) || !clock_known(id.run)) {
+            out.push_back({id.run, Joint{known, last, here, Joint::Source::assumed}});
+            continue;
+        }
         const std::int64_t there = std::int64_t{here.ms} + to_hub_ms(id.run) - to_hub_ms(known);
         const Instant met{
             static_cast<std::uint32_t>(std::clamp<std::int64_t>(there, 0, 0xffffffff))};

@@ -67,7 +67,8 @@ BoutHead Hub::Inside::head(const BoutLog& bout) const {
 std::int64_t Hub::Inside::to_hub_ms(RunId run) const {
     const auto found = runs.find(run);
     if (found == runs.end()) return 0;
-    return found->second.to_hub_ms.value_or(found->second.least_delay_ms);
+    const KnownRun& known = found->second;
+    return known.to_hub_ms.value_or(known.by_its_file_ms.value_or(known.least_delay_ms));
 }
 
 // By the run of the last call: its clock is the one the hub knows best.

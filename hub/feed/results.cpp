@@ -13,6 +13,12 @@ namespace {
 
 constexpr std::size_t made_in_one_go = 8;
 
+// Where names are hidden, seats have no number: who was erased is told to nobody. The item stays,
+// so that its record is one a stream can go on from.
+Renamed publicly(Renamed item, PublicNames names) {
+    return names == PublicNames::hidden ? Renamed{item.number, PersonId{}, {}} : item;
+}
+
 Finished alone(Finished item) {
     item.also.clear();
     item.no_result.clear();
@@ -129,8 +135,12 @@ const Shared& Results::encoded(std::size_t index, Form form, bool names) {
     if (form == Form::events) return event(item);
     const bool of_people = !item.told.empty() &&
                            std::holds_alternative<Finished>(item.told.front().fact);
-    if (names || names_ == PublicNames::full || !of_people) return item.message.in(form);
-    if (!item.cut.bytes) item.cut.bytes = shared(to_wire(publicly(whole(item), names_)));
+    const bool cut = of_people || (item.renamed && names_ == PublicNames::hidden);
+    if (names || names_ == PublicNames::full || !cut) return item.message.in(form);
+    if (!item.cut.bytes) {
+        item.cut.bytes = shared(of_people ? to_wire(publicly(whole(item), names_))
+                                          : to_wire(publicly(*item.renamed, names_)));
+    }
     return item.cut.in(form);
 }
 
@@ -140,7 +150,7 @@ const Shared& Results::event(Item& item) const {
     if (item.event) return item.event;
     std::string all;
     if (item.renamed) {
-        all = renamed_event({epoch_, item.number}, to_proto_json(*item.renamed));
+        all = renamed_event({epoch_, item.number}, to_proto_json(publicly(*item.renamed, names_)));
     }
     for (const Told& each : item.told) {
         const Position position{epoch_, item.number};

@@ -73,6 +73,7 @@ OrFault<bool> JournalCopy::follow(std::size_t limit) {
     if (!records) return records.error();
     if (records->empty()) {
         usable_ = true;
+        if (file_->wants_wipe()) file_->wipe();
         return false;
     }
     std::vector<Entry> entries;

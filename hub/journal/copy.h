@@ -28,6 +28,8 @@ public:
     // more.
     [[nodiscard]] OrFault<bool> follow(std::size_t limit);
     const ChainEnd& end() const { return file_->end(); }  // of what is on its disk
+    // What was erased is still in its log, since somebody reads it: follow() tries again.
+    bool wants_wipe() const { return file_->wants_wipe(); }
     // False: after this fault it has to be opened anew.
     bool usable() const { return usable_; }
     // Tidies the copy: a single file that can be read anywhere.

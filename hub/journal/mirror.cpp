@@ -48,7 +48,14 @@ bool Mirror::wait() {
         const auto pause = try_again_after * (1U << std::min(failures_ - 1, doublings_max));
         bell_.wait_for(lock, pause, [this] { return closing_; });
     } else {
-        bell_.wait(lock, [this] { return closing_ || more_; });
+        const auto called = [this] { return closing_ || more_; };
+        // A reader of the copy keeps an erased name in its log: nothing new need come for the next
+        // try.
+        if (copy_ && copy_->wants_wipe()) {
+            bell_.wait_for(lock, try_again_after, called);
+        } else {
+            bell_.wait(lock, called);
+        }
         bell_.wait_for(lock, gather_for, [this] { return closing_; });
     }
     more_ = false;

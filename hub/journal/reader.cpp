@@ -55,6 +55,7 @@ OrFault<std::unique_ptr<JournalReader>> JournalReader::open(const std::filesyste
 }
 
 Fault JournalReader::damaged(const std::string& what) const {
+    damage_ = true;
     return Fault{"The journal " + file_.string() + " is damaged: " + what +
                  ". Don't write to it; go on from a copy made earlier "
                  "(--from-copy)."};
@@ -62,6 +63,11 @@ Fault JournalReader::damaged(const std::string& what) const {
 
 Fault JournalReader::failed(int rc, const std::string& where) const {
     if (auto trouble = trouble_around(database_, rc, file_)) return *trouble;
+    const int kind = rc & 0xFF;
+    if (kind == SQLITE_INTERRUPT || kind == SQLITE_NOMEM) {
+        return Fault{"The journal " + file_.string() + " could not be read to the end (" +
+                     database_.why() + "). It is as it was."};
+    }
     return damaged(where + database_.why());
 }
 
@@ -190,9 +196,18 @@ OrFault<std::int64_t> JournalReader::mark() {
     return found;
 }
 
-OrFault<void> JournalReader::check_structure() {
+OrFault<void> JournalReader::check_structure(const std::function<bool()>& stop) {
     std::string verdict;
+    constexpr int steps_between = 1'000;  // of SQLite's machine: well under a millisecond
+    if (stop) {
+        const auto ask = [](void* asked) -> int {
+            return (*static_cast<const std::function<bool()>*>(asked))() ? 1 : 0;
+        };
+        sqlite3_progress_handler(database_.raw(), steps_between, ask,
+                                 const_cast<std::function<bool()>*>(&stop));
+    }
     const int rc = database_.ask_text("PRAGMA integrity_check(1)", verdict);
+    sqlite3_progress_handler(database_.raw(), 0, nullptr, nullptr);
     if (rc != SQLITE_OK) return failed(rc);
     if (verdict != "ok") return damaged(verdict);
     return {};

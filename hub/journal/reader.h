@@ -7,6 +7,7 @@
 // a second one, a few pieces ahead of whoever takes them.
 #pragma once
 
+#include <atomic>
 #include <cstdint>
 #include <filesystem>
 #include <functional>
@@ -45,8 +46,11 @@ public:
     [[nodiscard]] OrFault<std::optional<std::uint64_t>> begun_wall_ms();
     // Whose it is: 0 a hub's own, or a mark of schema.h.
     [[nodiscard]] OrFault<std::int64_t> mark();
-    // SQLite's own check of the file's structure; slow on a big one.
-    [[nodiscard]] OrFault<void> check_structure();
+    // SQLite's own check of the file's structure; slow on a big one. `stop` is asked all the while:
+    // true breaks it off, with a fault.
+    [[nodiscard]] OrFault<void> check_structure(const std::function<bool()>& stop = {});
+    // A fault that this reader gave was the journal's own, and no trouble around it.
+    bool found_damage() const { return damage_; }
 
 private:
     explicit JournalReader(std::filesystem::path file) : file_(std::move(file)) {}
@@ -56,6 +60,7 @@ private:
     Fault failed(int rc, const std::string& where = {}) const;
 
     const std::filesystem::path file_;
+    mutable std::atomic<bool> damage_{false};  // also told on the thread that reads ahead
     Database database_;
     Statement after_;  // prepared when first asked for
     bool after_prepared_ = false;

@@ -71,6 +71,7 @@ test("texts, comments and lists are what TOML says they are", (t) => {
   assert.equal(settings(["--config", list]).rules[0], '["a, b.rules", "c#.rules"]');
   assert.equal(settings(["--config", written(t, "log-json = true\n")])["log-json"][0], "true");
   assert.equal(settings(["--config", written(t, "log-json = false\n")])["log-json"][0], "");
+  assert.deepEqual(settings(["--log-json=false"])["log-json"], ["false", "--log-json"]);
 });
 
 test("what is printed can be given again", (t) => {

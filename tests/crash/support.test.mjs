@@ -88,3 +88,35 @@ test("it never writes over anything, and says what is wrong", limit, async (t) =
   assert.match(honbu("support", "--data", join(folder, "none"), "--to", join(folder, "x.tar")).err, /There is no folder/);
   assert.match(honbu("support", "--data", data).err, /--to is required/);
 });
+
+// A journal that can't be read to its end may hold names that nobody has read: they would stay in a log.
+test("without all names of the journal there is no log in it, and that is said", limit, async (t) => {
+  const folder = scratch(t);
+  const data = join(folder, "data");
+  const hub = await serve(t, data, { more: ["--competition", demo, "--title", "Marzipancup"] });
+  await hub.stop("SIGTERM");
+  const file = join(data, "journal.sqlite");
+  const bytes = readFileSync(file);
+  const at = bytes.indexOf("Marzipancup");
+  assert.ok(at > 0);
+  bytes[at] ^= 1;
+  writeFileSync(file, bytes);
+  mkdirSync(join(data, "log"), { recursive: true });
+  writeFileSync(join(data, "log", "honbu.log"), "12:00:00 Aino Kallioranta\n");
+  const made = await support(data, join(folder, "made.tar"));
+  assert.deepEqual([made.code, made.err], [0, ""]);
+  const texts = unpacked(t, join(folder, "made.tar"));
+  assert.match(texts["journal-whole.txt"], /damaged/);
+  assert.deepEqual(Object.keys(texts).filter((name) => name.startsWith("log-")), []);
+  assert.equal(Object.values(texts).join("\n").includes("Kallioranta"), false);
+  for (const text of [texts["read-me.txt"], made.out]) assert.match(text, /The log and how the hub stood are left out: the journal could not be read/);
+});
+
+test("where the log is elsewhere, it says so", limit, async (t) => {
+  const folder = scratch(t);
+  const data = join(folder, "data");
+  const hub = await serve(t, data, { more: ["--log-file", join(folder, "elsewhere.log")] });
+  await hub.stop("SIGTERM");
+  const made = await support(data, join(folder, "made.tar"));
+  for (const text of [unpacked(t, join(folder, "made.tar"))["read-me.txt"], made.out]) assert.match(text, /There is no log in the hub's folder/);
+});

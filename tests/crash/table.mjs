@@ -6,7 +6,7 @@ import { require } from "../packages.mjs";
 
 const { WebSocket } = require("ws");
 
-const field = { hello: 1, takeMat: 4, heartbeat: 7, welcome: 1, allotment: 3, refusal: 5, goodbye: 9 };
+const field = { hello: 1, takeMat: 4, heartbeat: 7, leaveMat: 8, welcome: 1, allotment: 3, refusal: 5, goodbye: 9 };
 
 function varint(value) {
   const bytes = [];
@@ -79,6 +79,9 @@ export class Table {
   }
   takeOver(mat) {
     this.send(bytes(field.takeMat, Buffer.concat([number(1, mat), number(2, 1)])));
+  }
+  leave(mat, term) {
+    this.send(bytes(field.leaveMat, Buffer.concat([number(1, mat), number(3, term)])));
   }
 
   // Until `is` holds after some message, or the connection is gone. True: it holds.

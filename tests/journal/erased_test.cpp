@@ -229,6 +229,75 @@ TEST_F(ErasedTest, ACopyThatHasTheNameLosesItWhenItCatchesUp) {
     EXPECT_EQ(beside(to()), beside(from()));
 }
 
+// Whoever reads the copy keeps its log from being emptied. With nothing new to copy it is emptied
+// all the same, once the reader has gone.
+TEST_F(ErasedTest, ACopyThatIsBeingReadLosesItAfterwards) {
+    load(20);
+    wait_kept(number);
+    auto made = JournalCopy::open(from(), to());
+    ASSERT_TRUE(made.has_value()) << made.error().words;
+    ASSERT_TRUE((*made)->follow(100).has_value());
+    Database reading;
+    ASSERT_EQ(reading.open((to() / "journal.sqlite").string(), Database::Access::read_only), 0);
+    std::int64_t rows = 0;
+    ASSERT_EQ(reading.run("BEGIN"), 0);
+    ASSERT_EQ(reading.ask("SELECT count(*) FROM beside", rows), 0);
+    erase(9);
+    wait_kept(number);
+    ASSERT_TRUE((*made)->follow(100).has_value());
+    EXPECT_TRUE((*made)->wants_wipe());
+    EXPECT_NE(all_bytes(to()).find(name_of(9)), std::string::npos);
+    reading.close();
+    ASSERT_TRUE((*made)->follow(100).has_value());
+    EXPECT_FALSE((*made)->wants_wipe());
+    EXPECT_EQ(all_bytes(to()).find(name_of(9)), std::string::npos);
+    (*made)->close();
+}
+
+TEST_F(ErasedTest, AMirrorThatIsBeingReadWakesItself) {
+    load(20);
+    wait_kept(number);
+    std::atomic<std::uint32_t> mirrored = 0;
+    Mirror mirror(from(), to(), [&mirrored](const Mirror::Now& now) {
+        mirrored = now.kept.value;
+        mirrored.notify_all();
+    });
+    const auto wait_mirrored = [&] {
+        for (std::uint32_t now = mirrored; now < number; now = mirrored)
+            mirrored.wait(now);
+    };
+    mirror.more();
+    wait_mirrored();
+    Database reading;
+    ASSERT_EQ(reading.open((to() / "journal.sqlite").string(), Database::Access::read_only), 0);
+    std::int64_t rows = 0;
+    ASSERT_EQ(reading.run("BEGIN"), 0);
+    ASSERT_EQ(reading.ask("SELECT count(*) FROM beside", rows), 0);
+    erase(9);
+    wait_kept(number);
+    mirror.more();
+    wait_mirrored();  // told behind its try, which the reader made fail
+    EXPECT_NE(all_bytes(to()).find(name_of(9)), std::string::npos);
+    reading.close();
+    // Nobody says more(). However long it takes: a mirror that sleeps on fails by the test's limit.
+    while (all_bytes(to()).find(name_of(9)) != std::string::npos)
+        std::this_thread::yield();
+    mirror.close();
+}
+
+// To break off a look is no finding, nor is a journal that can't be opened.
+TEST_F(ErasedTest, ALookBrokenOffFindsNoDamage) {
+    load(5'000);
+    wait_kept(number);
+    const auto reader = JournalReader::open(from());
+    ASSERT_TRUE(reader.has_value());
+    EXPECT_FALSE((*reader)->check_structure([] { return true; }));
+    EXPECT_FALSE((*reader)->found_damage());
+    EXPECT_TRUE((*reader)->check_structure([] { return false; }));
+    EXPECT_TRUE((*reader)->check_structure());
+    EXPECT_FALSE((*reader)->found_damage());
+}
+
 TEST_F(ErasedTest, AMirrorFollows) {
     load(20);
     wait_kept(number);

@@ -230,6 +230,29 @@ TEST_P(FeedErased, NothingTakenAfterItHasTheName) {
     EXPECT_NE(rest.find("event: renamed\nid: 00000000000000e0-9\n"), std::string::npos);
 }
 
+// The public of a hub that hides names has no number of a person; an erasure gives it none.
+TEST_F(FeedNames, HiddenAnErasureNamesNobody) {
+    begin(PublicNames::hidden);
+    all(display, true);
+    all(phone, false);
+    erase();
+    for (const bool names : {true, false}) {
+        std::optional<Renamed> told;
+        for (const Shared& each : feed.take(names ? display : phone, plenty)) {
+            const Heard message = heard(*each);
+            if (const auto* item = std::get_if<Renamed>(&message)) told = *item;
+        }
+        ASSERT_TRUE(told.has_value());
+        EXPECT_EQ(told->number, RecordNumber{9});
+        EXPECT_EQ(told->person, names ? PersonId{3} : PersonId{});
+        EXPECT_EQ(told->name, names ? "Athlete 3" : "");
+    }
+    const std::string now = events();
+    EXPECT_NE(now.find("event: renamed\nid: 00000000000000e0-9\n"), std::string::npos);
+    EXPECT_EQ(now.find("Athlete 3"), std::string::npos);
+    EXPECT_EQ(now.find("\"person\":3"), std::string::npos);
+}
+
 INSTANTIATE_TEST_SUITE_P(Kinds, FeedErased,
                          testing::Values(PublicNames::full, PublicNames::initials));
 

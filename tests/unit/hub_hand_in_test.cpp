@@ -166,5 +166,62 @@ TEST_F(HandInTest, ACallSentWhileTheFileIsOnItsWayIsAnsweredWithIt) {
     EXPECT_EQ(world.got<VerdictGiven>(table).front().verdict, Verdict::set_aside);
 }
 
+// What the file says of its run's clock is in no record. So it makes no joint, and who decides
+// after a restart comes to the same record as who decides before.
+TEST(HandInClock, JoinsNothingSoThatARestartChangesNothing) {
+    std::vector<Joint> joints;
+    for (const bool crashed : {false, true}) {
+        World world;
+        world.begin(small_cup());
+        const auto call = [](RunId of, std::uint32_t number, Instant entered, What what) {
+            Call made;
+            made.id = {of, CallNumber{number}};
+            made.term = Term{1};
+            made.mat = MatId{1};
+            made.bout = BoutId{1};
+            made.entered = entered;
+            made.what = std::move(what);
+            return made;
+        };
+        // Of one run they came themselves, of the other in a file, half an hour later.
+        const RunId live{0x22};
+        const SessionId table = world.come(Role::table, DeviceId{0xb2}, live, "Ngaio");
+        const Call first = call(live, 1, Instant{1'000}, Called{});
+        const Call second = call(live, 2, Instant{2'000}, Hajime{});
+        world.tell(table, Submit{first});
+        world.tell(table, Submit{second});
+        world.sync();
+        world.clock_ms += 1'800'000;
+        const Call third = call(run, 1, Instant{50'000}, Mate{});
+        SessionId desk = world.come(Role::desk, office, {}, "Runa");
+        const RunClock clock{run, Instant{50'000}, Instant{5'000}};
+        world.tell(desk, HandIn{1, laptop, "Ngaio", {third}, false, clock});
+        world.sync();
+        if (crashed) {
+            world.crash();
+            desk = world.come(Role::desk, office, {}, "Runa");
+        }
+        world.tell(desk, DecideSetAside{2,
+                                        SetAsideDecided::How::taken,
+                                        BoutId{1},
+                                        {first.id, second.id, third.id},
+                                        "bout 1"});
+        world.sync();
+        const auto record = decode_record(world.disk.back().bytes);
+        ASSERT_TRUE(record.has_value());
+        const auto* decided = std::get_if<SetAsideDecided>(&record->fact);
+        ASSERT_NE(decided, nullptr);
+        ASSERT_EQ(decided->joined.size(), 1U);
+        EXPECT_EQ(decided->joined.front().run, run);
+        joints.push_back(decided->joined.front().joint);
+    }
+    for (const Joint& joint : joints) {
+        EXPECT_EQ(joint.earlier, RunId{0x22});
+        EXPECT_EQ(joint.there, Instant{2'000});
+        EXPECT_EQ(joint.here, Instant{50'000});
+        EXPECT_EQ(joint.source, Joint::Source::assumed);
+    }
+}
+
 }  // namespace
 }  // namespace honbu

@@ -30,7 +30,7 @@ export class Results {
 
     // A name was erased: it goes from what is shown here as well.
     renamed({ number, person, name }: Renamed): void {
-        if (!this.isNext(number)) return;
+        if (!this.isNext(number) || person === 0) return; // where names are hidden, nobody is named
         const anew = (seat: Seat | undefined) => (seat?.person === person ? create(SeatSchema, { ...seat, name, club: "" }) : seat);
         this.rows.value = this.rows.peek().map((row) => {
             const { bout } = row.item;
