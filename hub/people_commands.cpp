@@ -8,10 +8,10 @@
 #include "engine/record/canon.h"
 #include "hub/clock.h"
 #include "hub/core/hub.h"
+#include "hub/core/nobody.h"
 #include "hub/core/plain_text.h"
 #include "hub/journal/journal.h"
 #include "hub/journal/reader.h"
-#include "hub/core/nobody.h"
 #include "hub/words/how_many.h"
 #include "hub/words/record_line.h"
 

@@ -26,7 +26,7 @@ struct ServeOptions {
     std::string title;               // empty: the file's name
     std::uint32_t rehearsal_rate = 1;
     PublicNames public_names = PublicNames::full;  // of people, to whoever has no right here
-    bool anyone_may_score = false;    // no right is checked
+    bool anyone_may_score = false;                 // no right is checked
     std::uint32_t let_in_days = 3;    // for which a device that is let in keeps its right
     std::filesystem::path mirror;     // a second copy is kept here; empty: none
     std::filesystem::path from_copy;  // the new journal goes on from this copy; empty: no

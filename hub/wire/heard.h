@@ -26,11 +26,10 @@ struct HeardRecord {
     std::string bytes;       // the canonical encoding
     std::uint64_t hash = 0;  // first 8 bytes of its SHA-256
 };
-using Heard =
-    std::variant<Unreadable, Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal, MatLost,
-                 Heartbeat, Goodbye, MatView, Finished, Asked, AskAnswered, Done, Reopened,
-                 CallList, BoutSheet, Tables, SetAside, HeardRecord, AtTheDoor, Door, Renamed,
-                 PeopleFound>;
+using Heard = std::variant<Unreadable, Welcome, ClockAnswer, Allotment, VerdictGiven, Refusal,
+                           MatLost, Heartbeat, Goodbye, MatView, Finished, Asked, AskAnswered, Done,
+                           Reopened, CallList, BoutSheet, Tables, SetAside, HeardRecord, AtTheDoor,
+                           Door, Renamed, PeopleFound>;
 
 Heard heard(const std::string& bytes);
 
