@@ -74,7 +74,7 @@ public:
     const Share& operator[](ClientKind kind) const { return of_[static_cast<std::size_t>(kind)]; }
     std::size_t hall_connections() const;
     std::size_t handshakes() const { return handshakes_; }  // through TLS, beside those
-    std::size_t descriptors() const;  // when all places are taken
+    std::size_t descriptors() const;                        // when all places are taken
 
 private:
     std::array<Share, kinds> of_ = most;
