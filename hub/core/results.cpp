@@ -39,6 +39,7 @@ bool alike(const Result& confirmed, const Result& folded) {
 std::vector<SetAsideDecided::RunJoined> Hub::Inside::joined(const BoutLog& log,
                                                             const std::vector<CallId>& ids) const {
     std::vector<SetAsideDecided::RunJoined> out;
+    const Timeline timeline(log.calls);
     RunId known;
     Instant last;
     if (log.calls.empty()) {
@@ -48,14 +49,17 @@ std::vector<SetAsideDecided::RunJoined> Hub::Inside::joined(const BoutLog& log,
         if (first == ids.end()) return out;  // then none counts
         known = first->run;
     } else {
-        known = log.calls.back().id.run;
-        last = log.calls.back().entered;
+        // A run whose own joint did not count is not known, though it has calls here: the first is.
+        const auto met = std::find_if(log.calls.rbegin(), log.calls.rend(), [&](const Call& call) {
+            return timeline.knows(call.id.run);
+        });
+        known = met->id.run;
+        last = met->entered;
     }
     const auto clock_known = [this](const RunId run) {
         const auto found = runs.find(run);
         return found != runs.end() && (found->second.came_itself || found->second.to_hub_ms);
     };
-    const Timeline timeline(log.calls);
     for (const CallId id : ids) {
         if (id.run == known) last = std::max(last, aside.at(id).call.entered);
         const bool made = std::any_of(out.begin(), out.end(),

@@ -117,6 +117,7 @@ int write(const char* folder, std::size_t records) {
     Kept kept(folder);
     Nobody nobody;
     Hub hub(kept.journal(), nobody, nobody);
+    hub.let_anyone_score();
     std::uint32_t last = 0;
     const auto sync = [&] {
         kept.wait_for(RecordNumber{last});

@@ -71,6 +71,6 @@ test("a table goes on by itself at a hub that goes on from a copy, and the desk 
     await desk.getByTestId("decide").click();
     await until("the desk to have decided", async () => (await desk.getByTestId("aside-1").count()) === 0);
     const now = await hub.tool("journal", "show");
-    assert.match(now, /2 calls dismissed: entered again at the table/);
+    assert.match(now, /2 calls set aside dismissed: entered again at the table/);
     assert.equal(now.split("\n").filter((line) => / bout 1 .*waza-ari to white {2}applied/.test(line)).length, 1, now);
 });
