@@ -147,7 +147,7 @@ std::string text(const Greeting& greeting) {
                    : "\nANYONE who reaches this address can score and decide "
                      "(--anyone-may-score). Use a network of your own.\n";
     } else if (greeting.desk_code.empty()) {
-        out += "\nThe desk lets tables in. To make another desk: honbu code --data " +
+        out += "\nThe desk lets tables in. To make a desk: honbu code --data " +
                greeting.data.string() + "\n";
     } else {
         out += "\nThe desk lets tables in. To make the first desk, open the desk page and type "
