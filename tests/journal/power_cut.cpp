@@ -107,6 +107,7 @@ private:
             ::unlink(path.c_str());
             const std::string index = path + "-shm";
             if (::access(index.c_str(), F_OK) == 0) {
+                ::unlink(index.c_str());  // other threads still run, and have the old one in memory
                 std::ofstream(index, std::ios::binary) << std::string(32'768, char(lots()));
             }
             if (!names[which]) continue;
