@@ -25,7 +25,8 @@ std::vector<std::string> values_of(const std::string& value) {
     std::vector<std::string> found;
     for (std::sregex_iterator one(value.begin(), value.end(), text); one != std::sregex_iterator();
          ++one) {
-        found.push_back(one->str().substr(1, one->length() - 2));
+        const std::string with_quotes = one->str();
+        found.push_back(with_quotes.substr(1, with_quotes.size() - 2));
     }
     return found;
 }
