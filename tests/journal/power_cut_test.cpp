@@ -171,14 +171,14 @@ struct PowerCut : testing::Test {
 
     // The file by itself: commits, checkpoints at any moment, closing, a copy that catches up.
     void write_file(Lots lots) {
-        auto file = std::move(*JournalFile::open(data()));
+        auto file = *JournalFile::open(data());
         while (file->end().number.value < records_max) {
             switch (lots.below(12)) {
             case 0: file->checkpoint(); break;
             case 1:
                 file->close();
                 file.reset();
-                file = std::move(*JournalFile::open(data()));
+                file = *JournalFile::open(data());
                 break;
             case 2:
             case 3: follow(lots); break;
@@ -212,7 +212,7 @@ struct PowerCut : testing::Test {
                                      told_->journal.notify_all();
                                  },
                                  [](bool) {}, [](const std::string&) {}};
-            auto journal = std::move(*Journal::open(data(), std::move(events)));
+            auto journal = *Journal::open(data(), std::move(events));
             Mirror mirror(data(), copy(), [this](const Mirror::Now& now) {
                 if (now.known) told_->copy = now.kept.value;
             });
