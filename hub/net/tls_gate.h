@@ -1,7 +1,7 @@
 // Where the hall comes in: takes connections, speaks TLS with them, and carries what they say to
 // the hub's thread and back, over a local pair of sockets for each.
 //
-// It has a thread of its own, so that no handshake's arithmetic ever delays a call; behind it
+// It has a thread of its own, so that no handshake's arithmetic holds up the hub's; behind it
 // everything is as with a plain connection. Nothing is kept here: a passage reads on only when what
 // it has read is on its way, so whoever reads slowly is as slow to the hub as without the gate.
 // A half-close is carried over, and the end of either side ends the other. TLS 1.2 and 1.3 (RFC
